@@ -76,7 +76,7 @@ _ROWS: Mapping[Kind, tuple[_Row, ...]] = MappingProxyType(
     {
         Kind.LENGTH: (
             ("mm", "mm", _exactly("0.001"), ()),
-            ("in", "in", _INCH, ("inch", "″")),
+            ("in", "in", _INCH, ("inch", "\u2033")),
             ("um", "µm", _exactly("0.000001"), ("μm", "micron")),
             ("cm", "cm", _exactly("0.01"), ()),
             ("m", "m", Fraction(1), ()),
@@ -135,7 +135,7 @@ _ROWS: Mapping[Kind, tuple[_Row, ...]] = MappingProxyType(
         ),
         Kind.ANGLE: (
             ("deg", "°", _DEGREE, ("degree",)),
-            ("arcmin", "′", _DEGREE / 60, ()),
+            ("arcmin", "\u2032", _DEGREE / 60, ()),
             ("rad", "rad", Fraction(1), ()),
         ),
         Kind.TURNING_RATE: (

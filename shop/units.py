@@ -161,7 +161,9 @@ def convert(value: float, given: str, wanted: str) -> float:
 _SPACES = re.compile(r"[\s\u00a0\u2007\u2009\u202f']+")
 _PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)")
 _GROUPED = re.compile(
-    r"[+-]?[1-9][0-9]{0,2}(?:(?P<group>[., ])[0-9]{3})(?:(?P=group)[0-9]{3})*(?:(?P<mark>[.,])[0-9]*)?"
+    r"[+-]?[1-9][0-9]{0,2}"
+    r"(?P<group>[., ])[0-9]{3}(?:(?P=group)[0-9]{3})*"
+    r"(?:(?P<mark>[.,])[0-9]*)?"
 )
 _COULD_BE_EITHER = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _OVER_RANGE = frozenset({"OL", "0L", "OVER", "OVERRANGE", "OPEN", "OPENCIRCUIT", "INF", "∞"})
@@ -292,7 +294,7 @@ def with_unit(text: str, name: str) -> str:
     if not symbol:
         return text
     # SP 811 7.2: the signs for plane angle alone stand close to the number.
-    gap = "" if symbol in {"°", "′"} else NO_BREAK_SPACE
+    gap = "" if symbol in {"°", "\u2032"} else NO_BREAK_SPACE
     return f"{text}{gap}{symbol}"
 
 
