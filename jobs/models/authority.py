@@ -1,0 +1,89 @@
+"""The estimate as given, and the answer as received. Both are append-only."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from jobs.models.complaint import Complaint
+from jobs.models.order import RepairOrder
+
+
+class How(models.TextChoices):
+    PHONE = "phone", _("by telephone")
+    IN_PERSON = "in_person", _("in person")
+    EMAIL = "email", _("by e-mail")
+    MESSAGE = "message", _("by text message")
+    PAYER = "payer", _("from the payer")
+
+
+class Estimate(models.Model):
+    order = models.ForeignKey(RepairOrder, on_delete=models.CASCADE, related_name="estimates")
+    number = models.PositiveSmallIntegerField()
+    total = models.DecimalField(max_digits=11, decimal_places=2)
+    given_at = models.DateTimeField()
+    given_by = models.ForeignKey("shop.User", on_delete=models.PROTECT, related_name="+")
+    given_to = models.CharField(max_length=120)
+    how = models.CharField(max_length=12, choices=How)
+    contact = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["order", "number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["order", "number"], name="estimate_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.order} estimate {self.number}: {self.total}"
+
+
+class EstimateLine(models.Model):
+    """What the estimate said, kept as it was said."""
+
+    estimate = models.ForeignKey(Estimate, on_delete=models.CASCADE, related_name="lines")
+    complaint = models.ForeignKey(Complaint, on_delete=models.CASCADE, related_name="+")
+    text = models.CharField(max_length=240)
+    amount = models.DecimalField(max_digits=11, decimal_places=2)
+
+    class Meta:
+        ordering: ClassVar = ["estimate", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.text} {self.amount}"
+
+
+class Authority(models.Model):
+    estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="answers")
+    who = models.CharField(max_length=120)
+    how = models.CharField(max_length=12, choices=How)
+    contact = models.CharField(max_length=120, blank=True)
+    answered_at = models.DateTimeField()
+    recorded_by = models.ForeignKey("shop.User", on_delete=models.PROTECT, related_name="+")
+    amount = models.DecimalField(max_digits=11, decimal_places=2)
+    total_after = models.DecimalField(max_digits=11, decimal_places=2)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering: ClassVar = ["estimate", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.who}: {self.amount}"
+
+
+class AuthorityLine(models.Model):
+    authority = models.ForeignKey(Authority, on_delete=models.CASCADE, related_name="lines")
+    complaint = models.ForeignKey(
+        Complaint, on_delete=models.CASCADE, related_name="authority_lines"
+    )
+    decision = models.CharField(max_length=12, choices=Complaint.Decision)
+
+    class Meta:
+        ordering: ClassVar = ["authority", "complaint"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["authority", "complaint"], name="one_answer_a_line")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.complaint}: {self.decision}"

@@ -1,0 +1,56 @@
+"""The customer's words, one line each, with the cause, the correction and the payer."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from jobs.models.order import RepairOrder
+
+
+class Payer(models.TextChoices):
+    CUSTOMER = "customer", _("customer")
+    VEHICLE_WARRANTY = "vehicle_warranty", _("vehicle warranty")
+    PARTS_WARRANTY = "parts_warranty", _("parts warranty")
+    SERVICE_CONTRACT = "service_contract", _("service contract")
+    GOODWILL = "goodwill", _("goodwill")
+    WORKSHOP = "workshop", _("workshop")
+
+
+class Complaint(models.Model):
+    class Decision(models.TextChoices):
+        UNDECIDED = "undecided", _("not answered")
+        AUTHORISED = "authorised", _("authorised")
+        DECLINED = "declined", _("declined")
+
+    order = models.ForeignKey(RepairOrder, on_delete=models.CASCADE, related_name="complaints")
+    line = models.PositiveSmallIntegerField()
+    words = models.TextField(_("in the customer's words"))
+    system = models.ForeignKey(
+        "diagnostics.ChassisSystem",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    payer = models.CharField(_("payer"), max_length=20, choices=Payer, default=Payer.CUSTOMER)
+    conclusion = models.OneToOneField(
+        "diagnostics.Conclusion",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="complaint",
+    )
+    correction = models.TextField(_("correction"), blank=True)
+    decision = models.CharField(max_length=12, choices=Decision, default=Decision.UNDECIDED)
+
+    class Meta:
+        ordering: ClassVar = ["order", "line"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["order", "line"], name="complaint_line_once")
+        ]
+
+    def __str__(self) -> str:
+        return self.words

@@ -1,0 +1,109 @@
+"""Moving an order from stage to stage: the only place that writes a stage."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+
+from diagnostics.models import Phase, Session
+from jobs.models import RepairOrder, StageMove
+from jobs.queries.facts import facts_of
+from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
+from shop import clock
+from shop.actor import Actor
+from shop.errors import Clash, Refusal
+from shop.services import acts, log
+
+
+@transaction.atomic
+def move(
+    actor: Actor,
+    order: RepairOrder,
+    which: Move,
+    *,
+    act: UUID,
+    revision: int,
+    reason: str = "",
+    override: str = "",
+) -> None:
+    """Make one move of the stage table, once.
+
+    `revision` is the one the person saw; `reason` goes into the log and onto paper; `override`
+    is the manager's reason for going on without what an overridable condition asks.
+    Raises Refusal with the sentence of the first condition not met, Clash when somebody moved
+    the order first.
+    """
+    acts.claim(actor, act, f"move {which}")
+    rule = rule_for(which)
+    check(actor, order, rule, reason=reason, override=override)
+    now = clock.now()
+    changes: dict[str, object] = {"stage": rule.target, "stage_since": now}
+    if rule.target in CLOSED:
+        changes |= {"closed_at": now, "closed_by": actor.user}
+    if override:
+        changes |= {
+            "override_reason": override,
+            "override_missing": _overridden(rule, facts_of(order)),
+        }
+    moved = RepairOrder.objects.filter(pk=order.pk, stage=order.stage, revision=revision).update(
+        revision=F("revision") + 1, **changes
+    )
+    if not moved:
+        raise Clash("Somebody moved this job meanwhile. The page now shows where it stands.")
+    StageMove.objects.create(
+        order=order,
+        move=which,
+        source=order.stage,
+        target=rule.target,
+        at=now,
+        by=actor.user,
+        reason=reason or override,
+    )
+    _keep_session_in_step(order, rule.target)
+    log.write(
+        actor,
+        kind="stage",
+        subject_kind="order",
+        subject_id=order.pk,
+        words=f"moved the job from {Stage(order.stage).words} to {rule.target.words}",
+        reason=reason or override,
+        at=now,
+    )
+    order.refresh_from_db()
+
+
+def check(
+    actor: Actor, order: RepairOrder, rule: MoveRule, *, reason: str = "", override: str = ""
+) -> None:
+    """Say why this move cannot be made now, or return in silence."""
+    if Stage(order.stage) not in rule.source:
+        raise Clash(
+            f"The job is {Stage(order.stage).words} now; “{rule.button}” does not apply there."
+        )
+    if not actor.roles & rule.roles:
+        who = " or ".join(sorted(role.label for role in rule.roles))
+        raise Refusal(f"“{rule.button}” is for the {who}.")
+    if rule.reason_asked and not reason.strip():
+        raise Refusal("Say why in a few words; it is kept with the job.", field="reason")
+    facts = facts_of(order)
+    for need in rule.needs:
+        sentence = unmet(need, facts)
+        if sentence and not (override.strip() and need in rule.overridable):
+            raise Refusal(sentence)
+
+
+def _overridden(rule: MoveRule, facts: Facts) -> str:
+    sentences = (unmet(need, facts) for need in rule.needs if need in rule.overridable)
+    return " ".join(sentence for sentence in sentences if sentence)
+
+
+def _keep_session_in_step(order: RepairOrder, target: Stage) -> None:
+    session = Session.objects.filter(pk=order.session_id)
+    if target is Stage.PROVING:
+        session.update(phase=Phase.AFTER_REPAIR)
+    elif target is Stage.DIAGNOSING:
+        session.update(phase=Phase.AS_FOUND)
+    elif target in CLOSED:
+        session.update(closed_at=clock.now())

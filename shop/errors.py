@@ -1,0 +1,24 @@
+"""What a service says when it will not do something. Pure: no Django."""
+
+from __future__ import annotations
+
+
+class Refusal(Exception):
+    """A refusal that a person can act on.
+
+    `sentence` says what is wrong and, where it helps, what would be right;
+    `field` names the form field it belongs to, or None for the whole act.
+    """
+
+    def __init__(self, sentence: str, *, field: str | None = None) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.field = field
+
+
+class Clash(Refusal):
+    """Somebody else changed the same thing first."""
+
+
+class AlreadyDone(Exception):
+    """The act with this UUID was recorded before; answer as if it had just succeeded."""

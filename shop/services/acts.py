@@ -1,0 +1,24 @@
+"""One act, once: the UUID a tablet gave it is claimed in the act's own transaction."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+
+from shop.errors import AlreadyDone
+from shop.models import Act
+from shop.actor import Actor
+
+
+def claim(actor: Actor, act: UUID, kind: str) -> None:
+    """Take the UUID for this act. Raises AlreadyDone when it was recorded before.
+
+    Call it first inside the service's transaction: when the act is refused, the claim is undone
+    with it and the same form may be sent again.
+    """
+    try:
+        with transaction.atomic():
+            Act.objects.create(workshop=actor.workshop, act=act, kind=kind, by=actor.user)
+    except IntegrityError as error:
+        raise AlreadyDone from error

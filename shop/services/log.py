@@ -1,0 +1,33 @@
+"""The one way a line enters the log."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+
+from shop.models import LogEntry
+from shop import clock
+from shop.actor import Actor
+
+
+def write(
+    actor: Actor,
+    *,
+    kind: str,
+    subject_kind: str,
+    subject_id: int,
+    words: str,
+    reason: str = "",
+    at: datetime | None = None,
+) -> LogEntry:
+    """Append who did what when. `words` reads on after the person's name, without a full stop."""
+    return LogEntry.objects.create(
+        workshop=actor.workshop,
+        at=at or clock.now(),
+        by=actor.user,
+        kind=kind,
+        subject_kind=subject_kind,
+        subject_id=subject_id,
+        words=words,
+        reason=reason,
+    )

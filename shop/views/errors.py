@@ -1,0 +1,41 @@
+"""Error pages: each says what to do next; a 500 has a reference that is also in the log."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+
+from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+
+from shop.web.access import open_to_anyone
+
+logger = logging.getLogger("stubaxle.errors")
+
+
+def _page(request: HttpRequest, status: int, **context: str) -> HttpResponse:
+    return HttpResponse(render_to_string(f"errors/{status}.html", context), status=status)
+
+
+@open_to_anyone("an error page shows nothing of the workshop")
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, 400)
+
+
+@open_to_anyone("an error page shows nothing of the workshop")
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    sentence = str(exception) or _("You may not do this here.")
+    return _page(request, 403, sentence=sentence)
+
+
+@open_to_anyone("an error page shows nothing of the workshop")
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, 404)
+
+
+@open_to_anyone("an error page shows nothing of the workshop")
+def server_error(request: HttpRequest) -> HttpResponse:
+    reference = secrets.token_hex(4).upper()
+    logger.error("reference %s at %s %s", reference, request.method, request.path, exc_info=True)
+    return _page(request, 500, reference=reference)

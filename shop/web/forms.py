@@ -1,0 +1,31 @@
+"""What every form of an act has."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID, uuid4
+
+from django import forms
+
+
+class ActForm(forms.Form):
+    """A form whose sending is one act; the tablet replaces the UUID with its own."""
+
+    act = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    template_name = "form/form.html"
+    required_css_class = "required"
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+
+    @property
+    def act_id(self) -> UUID:
+        act: UUID = self.cleaned_data["act"]
+        return act
+
+
+class MoveForm(ActForm):
+    """An act on something that others may change meanwhile: carries the revision it saw."""
+
+    revision = forms.IntegerField(widget=forms.HiddenInput)
