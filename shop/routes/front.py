@@ -1,1 +1,13 @@
-urlpatterns = []
+"""Addresses outside any workshop."""
+
+from django.urls import path
+
+from shop.views import front
+
+urlpatterns = [
+    path("", front.home, name="home"),
+    path("sign-in/", front.sign_in, name="sign-in"),
+    path("sign-out/", front.sign_out, name="sign-out"),
+    path("theme/", front.theme, name="theme"),
+    path("alive/", front.alive, name="alive"),
+]
