@@ -111,7 +111,8 @@ class VinCheck:
 
 def normal_vin(text: str) -> str:
     """Capitals without spaces, hyphens or framing stars."""
-    return _PACKING.sub("", text).upper()
+    # Only ASCII is raised: a sharp s would otherwise grow into two letters.
+    return "".join(c.upper() if c.isascii() else c for c in _PACKING.sub("", text))
 
 
 def check_digit(vin: str) -> str:
@@ -208,7 +209,7 @@ def _character_problems(vin: str) -> list[VinProblem]:
     problems = []
     for position, character in enumerate(vin, start=1):
         if character in PROBABLY:
-            right = PROBABLY[character]
+            right = _probably(vin, position)
             sentence = (
                 f"Position {position} is the letter {character}, which a VIN never has. "
                 f"It is probably {right}."
@@ -221,6 +222,15 @@ def _character_problems(vin: str) -> list[VinProblem]:
             )
             problems.append(VinProblem("character", sentence, position))
     return problems
+
+
+def _probably(vin: str, position: int) -> str:
+    """What stands for a forbidden letter: its look-alike, or in position 9 the check digit."""
+    if position == CHECK_POSITION and len(vin) == LENGTH:
+        others = "".join(PROBABLY.get(character, character) for character in vin)
+        if all(character in VALUES for character in others):
+            return check_digit(others)
+    return PROBABLY[vin[position - 1]]
 
 
 def _check_digit_warning(expected: str, found: str) -> str:
@@ -237,7 +247,10 @@ def _suggestion(vin: str) -> str:
     meant = vin
     if len(meant) == LENGTH + 1 and meant.startswith("I"):
         meant = meant[1:]
-    meant = "".join(PROBABLY.get(character, character) for character in meant)
+    meant = "".join(
+        _probably(meant, position) if character in PROBABLY else character
+        for position, character in enumerate(meant, start=1)
+    )
     if meant == vin or len(meant) != LENGTH or any(c not in VALUES for c in meant):
         return ""
     return meant if check_digit(meant) == meant[CHECK_POSITION - 1] else ""
@@ -248,6 +261,8 @@ def _model_year(
 ) -> ModelYear:
     if len(vin) < YEAR_POSITION:
         return ModelYear(None, (), "The model year shows once position 10 is typed.")
+    if len(vin) > LENGTH:
+        return ModelYear(None, (), f"The model year shows once there are {LENGTH} characters.")
     code = vin[YEAR_POSITION - 1]
     if code not in YEAR_CODES:
         return ModelYear(

@@ -1,0 +1,1 @@
+"""Stored flags in, meaning out. Pure."""

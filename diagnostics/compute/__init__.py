@@ -1,0 +1,1 @@
+"""What a measurement means: one file per physics. Pure."""
