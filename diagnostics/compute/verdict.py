@@ -297,9 +297,10 @@ def _near(case: _Case, side: Side, how_far: float) -> str:
     if how_far == 0:
         sentence = f"Near: {value} is exactly on {which}."
     elif low is not None and high is not None and 2 * case.uncertainty >= high - low:
+        allowed = limit_in_words(case.limit, case.unit)
         sentence = (
             f"Near: {value} is inside, but the tool's uncertainty, "
-            f"{_shown(case, case.uncertainty)}, is too coarse for the range {limit_in_words(case.limit, case.unit)}."
+            f"{_shown(case, case.uncertainty)}, is too coarse for the range {allowed}."
         )
     elif _clearly_less(how_far, case.uncertainty):
         sentence = (
