@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
-from shop import queries
 from shop.forms.people import SignInForm
 from shop.models import User
+from shop.queries import people as queries
 from shop.roles import home_of
 from shop.web.access import Request, open_to_anyone
 from shop.web.context import THEMES

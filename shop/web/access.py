@@ -11,9 +11,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django_htmx.middleware import HtmxDetails
 
-from shop import queries
 from shop.actor import Actor
 from shop.models import User
+from shop.queries import people as queries
 from shop.roles import Denied, Permit
 
 P = ParamSpec("P")

@@ -1,0 +1,76 @@
+"""Setting a workshop up and changing its settings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.validators import RegexValidator
+from django.utils.translation import gettext_lazy as _
+
+from shop.models import Workshop
+from shop.services.first_run import Beginning
+from shop.services.workshop import WorkshopSettings
+from shop.web.forms import ActForm
+
+
+class FirstRunForm(forms.Form):
+    template_name = "form/form.html"
+
+    workshop = forms.CharField(label=_("Name of the workshop"), max_length=80)
+    order_prefix = forms.CharField(
+        label=_("Letter before order numbers"),
+        max_length=3,
+        help_text=_("Q gives Q1, Q2, Q3."),
+        validators=[RegexValidator(r"^[A-Za-z]{1,3}\Z", _("One to three letters."))],
+    )
+    bays = forms.IntegerField(label=_("Number of bays"), min_value=1, max_value=60, initial=2)
+    owner = forms.CharField(label=_("Your name"), max_length=80)
+    username = forms.CharField(label=_("Your sign-in name"), max_length=60)
+    password = forms.CharField(
+        label=_("Your password"),
+        widget=forms.PasswordInput({"autocomplete": "new-password"}, render_value=True),
+        help_text=_("At least eight characters, not only digits, not a common word."),
+    )
+
+    def beginning(self) -> Beginning:
+        return Beginning(**self.cleaned_data)
+
+
+class WorkshopForm(ActForm):
+    name = forms.CharField(label=_("Name"), max_length=80)
+    address = forms.CharField(
+        label=_("Address on papers"), required=False, widget=forms.Textarea({"rows": 3})
+    )
+    phone = forms.CharField(label=_("Telephone"), required=False, max_length=40)
+    distance_unit = forms.ChoiceField(
+        label=_("Odometers read in"), choices=Workshop.Distance.choices
+    )
+    paper = forms.ChoiceField(label=_("Paper"), choices=Workshop.Paper.choices)
+    currency = forms.CharField(label=_("Currency sign"), max_length=4)
+    labour_rate = forms.DecimalField(
+        label=_("Labour rate per hour"), min_value=0, max_digits=9, decimal_places=2
+    )
+    comeback_days = forms.IntegerField(
+        label=_("Comeback window, days"),
+        min_value=1,
+        max_value=3650,
+        help_text=_("A complaint on the same system within this time is shown as a possible one."),
+    )
+
+    def __init__(self, *args: Any, workshop: Workshop, **kwargs: Any) -> None:
+        kwargs["initial"] = {name: getattr(workshop, name) for name in WorkshopSettings.__slots__}
+        super().__init__(*args, **kwargs)
+
+    def settings(self) -> WorkshopSettings:
+        return WorkshopSettings(
+            **{name: self.cleaned_data[name] for name in WorkshopSettings.__slots__}
+        )
+
+
+class BayForm(ActForm):
+    name = forms.CharField(label=_("Name of the bay"), max_length=40)
+
+
+class BayUseForm(ActForm):
+    in_use = forms.BooleanField(required=False)

@@ -1,0 +1,74 @@
+"""The workshop's own settings and its bays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+
+from shop.actor import Actor
+from shop.errors import Refusal
+from shop.models import Bay, Workshop
+from shop.services import acts, log
+
+
+@dataclass(frozen=True, slots=True)
+class WorkshopSettings:
+    name: str
+    address: str
+    phone: str
+    distance_unit: str
+    paper: str
+    currency: str
+    labour_rate: Decimal
+    comeback_days: int
+
+
+@transaction.atomic
+def change_settings(actor: Actor, *, act: UUID, settings: WorkshopSettings) -> None:
+    """Raises Refusal when another workshop has the name."""
+    acts.claim(actor, act, "workshop settings")
+    workshop = actor.workshop
+    if Workshop.objects.filter(name__iexact=settings.name).exclude(pk=workshop.pk).exists():
+        raise Refusal("Another workshop here has this name.", field="name")
+    changed = []
+    for field in WorkshopSettings.__slots__:
+        value = getattr(settings, field)
+        if getattr(workshop, field) != value:
+            setattr(workshop, field, value)
+            changed.append(str(Workshop._meta.get_field(field).verbose_name))
+    if not changed:
+        return
+    workshop.save(update_fields=list(WorkshopSettings.__slots__))
+    log.write(
+        actor,
+        kind="workshop",
+        subject_kind="workshop",
+        subject_id=workshop.pk,
+        words="changed the workshop’s " + ", ".join(changed),
+    )
+
+
+@transaction.atomic
+def add_bay(actor: Actor, *, act: UUID, name: str) -> Bay:
+    """Raises Refusal when a bay of this name is there already."""
+    acts.claim(actor, act, "add bay")
+    if Bay.objects.of(actor).filter(name__iexact=name).exists():
+        raise Refusal("There is a bay of this name already.", field="name")
+    bay: Bay = Bay.objects.create(workshop=actor.workshop, name=name)
+    log.write(
+        actor, kind="workshop", subject_kind="bay", subject_id=bay.pk, words=f"added bay {name}"
+    )
+    return bay
+
+
+@transaction.atomic
+def use_bay(actor: Actor, bay: Bay, *, act: UUID, in_use: bool) -> None:
+    """Take a bay out of use, or back into it; jobs that name it keep it."""
+    acts.claim(actor, act, "use bay")
+    bay.in_use = in_use
+    bay.save(update_fields=["in_use"])
+    words = f"took bay {bay.name} {'into' if in_use else 'out of'} use"
+    log.write(actor, kind="workshop", subject_kind="bay", subject_id=bay.pk, words=words)
