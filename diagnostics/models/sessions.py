@@ -147,6 +147,7 @@ class FlagClearing(Recorded):
 
 class ProcedureRun(Recorded):
     procedure = models.ForeignKey(Procedure, on_delete=models.PROTECT, related_name="+")
+    corner = models.CharField(max_length=8, choices=Position, blank=True)  # what is suspected
     current = models.ForeignKey(Step, on_delete=models.PROTECT, null=True, related_name="+")
     finished_at = models.DateTimeField(null=True)
     revision = models.PositiveIntegerField(default=0)

@@ -7,8 +7,11 @@ from typing import ClassVar
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from jobs.stages import OPEN, Stage
+from jobs.stages import CLOSED, Stage
 from shop.models import Owned
+
+
+_CLOSED = sorted(stage.value for stage in CLOSED)
 
 
 class NumberSeries(Owned):
@@ -60,12 +63,17 @@ class RepairOrder(Owned):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["workshop", "number"], name="order_number_once"),
             models.UniqueConstraint(fields=["workshop", "serial"], name="order_serial_once"),
+            models.CheckConstraint(
+                condition=models.Q(stage__in=_CLOSED, closed_at__isnull=False)
+                | (~models.Q(stage__in=_CLOSED) & models.Q(closed_at__isnull=True)),
+                name="order_closed_has_a_date",
+            ),
         ]
         indexes: ClassVar = [
             models.Index(
                 fields=["workshop", "promised_at"],
                 name="order_open",
-                condition=models.Q(stage__in=sorted(stage.value for stage in OPEN)),
+                condition=models.Q(closed_at__isnull=True),
             ),
             models.Index(fields=["vehicle", "-taken_in_at"], name="order_by_vehicle"),
             models.Index(fields=["workshop", "-closed_at"], name="order_closed"),

@@ -6,9 +6,9 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
+from shop.actor import Actor
 from shop.errors import AlreadyDone
 from shop.models import Act
-from shop.actor import Actor
 
 
 def claim(actor: Actor, act: UUID, kind: str) -> None:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-
-from shop.models import LogEntry
 from shop import clock
 from shop.actor import Actor
+from shop.models import LogEntry
 
 
 def write(
