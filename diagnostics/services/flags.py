@@ -1,0 +1,125 @@
+"""Recording what a module's memory held, and that it was cleared."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db import transaction
+
+from diagnostics.codes.two_byte import Code, CodeError, parse_code
+from diagnostics.models import FlagClearing, FlagRead, Session, StoredFlag
+from diagnostics.queries.flags import definitions_for
+from diagnostics.services import sessions
+from shop import clock
+from shop.actor import Actor
+from shop.errors import Refusal
+from shop.services import acts
+
+
+@dataclass(frozen=True, slots=True)
+class FlagInput:
+    """One code as typed, with the status the tester shows."""
+
+    code: str
+    status: str = StoredFlag.Status.STORED
+    lamp_requested: bool = False
+
+
+@transaction.atomic
+def record_read(
+    actor: Actor,
+    session: Session,
+    *,
+    act: UUID | None,
+    module: str,
+    flags: Sequence[FlagInput] = (),
+    none_stored: bool = False,
+) -> FlagRead:
+    """Keep one reading-out of a module: its codes, or that none is stored.
+
+    Raises Refusal [module], [flags] or [none_stored] when it is neither, both, unreadable or
+    twice the same.
+    """
+    if act is not None:
+        acts.claim(actor, act, "flags")
+    sessions.check(actor, session)
+    module = _module(module)
+    codes = _codes(flags, none_stored=none_stored)
+    known = definitions_for(session.version, codes)
+    read = FlagRead.objects.create(
+        session=session,
+        phase=session.phase,
+        at=clock.now(),
+        by=actor.user,
+        module=module,
+        none_stored=none_stored,
+    )
+    StoredFlag.objects.bulk_create(
+        StoredFlag(
+            read=read,
+            code=code.text,
+            failure_type=_byte(code),
+            status=given.status,
+            lamp_requested=given.lamp_requested,
+            definition=known.get(code),
+        )
+        for code, given in zip(codes, flags, strict=True)
+    )
+    found = ", ".join(code.full for code in codes) or "none stored"
+    sessions.write(actor, session, "flags", f"read the flags of the {module}: {found}")
+    return read
+
+
+@transaction.atomic
+def clear(actor: Actor, session: Session, *, act: UUID | None, module: str) -> FlagClearing:
+    """Keep that a module's memory was cleared. Refused before it was ever read."""
+    if act is not None:
+        acts.claim(actor, act, "flags clear")
+    sessions.check(actor, session)
+    module = _module(module)
+    if not FlagRead.objects.filter(session=session, module=module).exists():
+        raise Refusal(
+            f"Read the {module}'s flags and record them before clearing: "
+            "what is cleared unread is lost.",
+            field="module",
+        )
+    clearing = FlagClearing.objects.create(
+        session=session, phase=session.phase, at=clock.now(), by=actor.user, module=module
+    )
+    sessions.write(actor, session, "flags_cleared", f"cleared the flags of the {module}")
+    return clearing
+
+
+def _module(typed: str) -> str:
+    module = " ".join(typed.split())
+    if not module:
+        raise Refusal("Say which module was read, for example brake control.", field="module")
+    return module[:80]
+
+
+def _codes(flags: Sequence[FlagInput], *, none_stored: bool) -> list[Code]:
+    if none_stored and flags:
+        raise Refusal(
+            "Either codes were stored or none was: take the codes out, or untick “none stored”.",
+            field="none_stored",
+        )
+    if not none_stored and not flags:
+        raise Refusal("Type the codes that were stored, or tick “none stored”.", field="flags")
+    codes: list[Code] = []
+    for given in flags:
+        try:
+            code = parse_code(given.code)
+        except CodeError as error:
+            raise Refusal(error.sentence, field="flags") from error
+        if code in codes:
+            raise Refusal(f"{code.full} is in the list twice; keep one line of it.", field="flags")
+        if given.status not in StoredFlag.Status.values:
+            raise Refusal(f"Choose a status for {code.full}.", field="flags")
+        codes.append(code)
+    return codes
+
+
+def _byte(code: Code) -> str:
+    return "" if code.failure_type is None else f"{code.failure_type:02X}"
