@@ -1,0 +1,116 @@
+"""What is to be fitted on a job, what is on the vehicle now, and who has read the cautions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from jobs.cautions import Caution, cautions_for
+from jobs.models import Complaint, FittedUnit, RepairOrder, Replacement
+from jobs.queries.estimate import place_words
+from shop.actor import Actor
+from shop.models import LogEntry, OdometerReading, Vehicle
+
+CAUTIONS_READ = "cautions"
+SEPARATOR = "; "
+
+
+@dataclass(frozen=True, slots=True)
+class Distances:
+    """First and last sight of a vehicle at this workshop; distances in metres."""
+
+    first_on: date
+    first_m: int
+    last_on: date
+    last_m: int
+
+
+def distances(vehicle: Vehicle) -> Distances:
+    """Raises LookupError for a vehicle never seen, which no taking in leaves behind."""
+    rows = OdometerReading.objects.filter(vehicle=vehicle)
+    first = rows.order_by("read_at", "pk").first()
+    last = rows.order_by("-read_at", "-pk").first()
+    if first is None or last is None:
+        raise LookupError(f"No distance was ever read on vehicle {vehicle.pk}.")
+    return Distances(_day(first), first.distance_m, _day(last), last.distance_m)
+
+
+def _day(reading: OdometerReading) -> date:
+    return timezone.localtime(reading.read_at).date()
+
+
+def to_fit(order: RepairOrder) -> QuerySet[Replacement]:
+    """The assemblies of the job that were authorised and not cancelled, fitted ones too."""
+    return (
+        Replacement.objects.filter(
+            complaint__order=order, complaint__decision=Complaint.Decision.AUTHORISED
+        )
+        .exclude(state__in=[Replacement.State.CANCELLED, Replacement.State.PROPOSED])
+        .select_related("component__system", "complaint", "unit_off", "unit_on", "fitted_by")
+        .order_by("complaint__line", "pk")
+    )
+
+
+def systems_to_fit(order: RepairOrder) -> set[str]:
+    return {row.component.system.key for row in to_fit(order)}
+
+
+def cautions_were_read(actor: Actor, order: RepairOrder) -> bool:
+    """Has this person read every caution of what the job fits now?"""
+    read: set[str] = set()
+    rows = LogEntry.objects.of(actor).filter(
+        subject_kind="order", subject_id=order.pk, kind=CAUTIONS_READ, by=actor.user
+    )
+    for titles in rows.values_list("reason", flat=True):
+        read.update(titles.split(SEPARATOR))
+    return {caution.title for caution in cautions_for(systems_to_fit(order))} <= read
+
+
+@dataclass(frozen=True, slots=True)
+class FittingLine:
+    replacement: Replacement
+    where: str
+    on_record: FittedUnit | None
+
+    @property
+    def fitted(self) -> bool:
+        return self.replacement.state == Replacement.State.FITTED
+
+    @property
+    def here(self) -> bool:
+        return self.replacement.state == Replacement.State.RECEIVED
+
+
+@dataclass(frozen=True, slots=True)
+class FittingSheet:
+    lines: tuple[FittingLine, ...]
+    cautions: tuple[Caution, ...]
+    cautions_read: bool
+
+    @property
+    def left(self) -> int:
+        return sum(1 for line in self.lines if not line.fitted)
+
+
+def sheet(actor: Actor, order: RepairOrder) -> FittingSheet:
+    rows = list(to_fit(order))
+    units = {
+        (unit.component_id, unit.position): unit
+        for unit in FittedUnit.objects.filter(
+            vehicle=order.vehicle_id,
+            component__in={row.component_id for row in rows},
+            left_on__isnull=True,
+        )
+    }
+    lines = tuple(
+        FittingLine(row, place_words(row.position), units.get((row.component_id, row.position)))
+        for row in rows
+    )
+    return FittingSheet(
+        lines,
+        cautions_for({row.component.system.key for row in rows}),
+        cautions_were_read(actor, order),
+    )

@@ -1,0 +1,183 @@
+"""Recording what the customer or the payer answered. Answers are never edited.
+
+Who, when, by which number or address, what was agreed and the revised total are what 16 CCR
+3356(d) asks to be recorded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from jobs.models import Authority, AuthorityLine, Complaint, Estimate, How, RepairOrder, Replacement
+from jobs.pricing import answered
+from jobs.queries import estimate as queries
+from jobs.queries.facts import facts_of
+from jobs.services import moves
+from jobs.services.estimate import check_contact
+from jobs.services.rights import must
+from jobs.stages import Move, Stage
+from shop import clock
+from shop.actor import Actor
+from shop.errors import Clash, Refusal
+from shop.money import format_amount
+from shop.roles import Permit
+from shop.services import acts, log
+
+Decision = Complaint.Decision
+State = Replacement.State
+
+
+@transaction.atomic
+def record(
+    actor: Actor,
+    *,
+    act: UUID,
+    order: RepairOrder,
+    revision: int,
+    who: str,
+    how: str,
+    answered_at: datetime,
+    decisions: Mapping[int, str],
+    contact: str = "",
+    note: str = "",
+) -> Authority:
+    """Record one answer to the last estimate; `decisions` by complaint, only those answered.
+
+    When no complaint is left without an answer the job moves on in the same transaction.
+    Raises Refusal when no estimate was given that still says what stands, Clash when somebody
+    moved the job first.
+    """
+    acts.claim(actor, act, "authority")
+    must(actor, Permit.RECORD_AUTHORITY)
+    order = RepairOrder.objects.select_for_update().get(pk=order.pk)
+    if order.revision != revision or order.stage != Stage.AWAITING_AUTHORITY:
+        raise Clash("Somebody moved this job meanwhile. The page now shows where it stands.")
+    estimate = _answerable(order)
+    if not who.strip():
+        raise Refusal("Type the name of the person who answered.", field="who")
+    check_contact(how, contact)
+    _check_when(answered_at, estimate)
+    complaints = queries.complaints_of(order)
+    chosen = {c.pk: decisions[c.pk] for c in complaints if decisions.get(c.pk)}
+    if not chosen:
+        raise Refusal("Record the answer for at least one complaint.", field="decisions")
+    authority = _keep(actor, order, estimate, complaints, chosen, who, how, contact, answered_at)
+    if note.strip():
+        authority.note = note.strip()
+        authority.save(update_fields=["note"])
+    _apply(complaints, chosen)
+    _say(actor, order, authority, complaints, chosen)
+    _move_on(actor, order)
+    return authority
+
+
+def _answerable(order: RepairOrder) -> Estimate:
+    estimate = Estimate.objects.filter(order=order).order_by("-number").first()
+    if estimate is None:
+        raise Refusal("No estimate has been given yet; give it, then record the answer.")
+    if order.pk not in queries.standing([order.pk]):
+        raise Refusal(
+            f"The estimate was changed after revision {estimate.number} was given. "
+            "Give it again as it stands, then record the answer."
+        )
+    return estimate
+
+
+def _check_when(answered_at: datetime, estimate: Estimate) -> None:
+    if answered_at > clock.now():
+        raise Refusal("That time is still to come. Type when it was said.", field="answered_at")
+    if answered_at < estimate.given_at.replace(second=0, microsecond=0):
+        raise Refusal(
+            "That is before the estimate was given. Type when the answer came.",
+            field="answered_at",
+        )
+
+
+def _keep(
+    actor: Actor,
+    order: RepairOrder,
+    estimate: Estimate,
+    complaints: list[Complaint],
+    chosen: Mapping[int, str],
+    who: str,
+    how: str,
+    contact: str,
+    answered_at: datetime,
+) -> Authority:
+    price = queries.price_of(order)
+    after = {c.pk: chosen.get(c.pk, c.decision) for c in complaints}
+    sums = answered(
+        {complaint.complaint: complaint.total for complaint in price.complaints},
+        {pk for pk, decision in after.items() if decision == Decision.AUTHORISED},
+        queries.authorised_total(order),
+    )
+    authority = Authority.objects.create(
+        estimate=estimate,
+        who=who.strip(),
+        how=how,
+        contact=contact.strip(),
+        answered_at=answered_at,
+        recorded_by=actor.user,
+        amount=sums.amount,
+        total_after=sums.total_after,
+    )
+    AuthorityLine.objects.bulk_create(
+        AuthorityLine(authority=authority, complaint_id=pk, decision=decision)
+        for pk, decision in chosen.items()
+    )
+    return authority
+
+
+def _apply(complaints: list[Complaint], chosen: Mapping[int, str]) -> None:
+    """Proposed becomes to order; what was declined is cancelled and no longer counted."""
+    now = clock.now()
+    for decision in (Decision.AUTHORISED, Decision.DECLINED):
+        keys = [c.pk for c in complaints if chosen.get(c.pk) == decision]
+        Complaint.objects.filter(pk__in=keys).update(decision=decision)
+        replacements = Replacement.objects.filter(complaint__in=keys)
+        if decision == Decision.AUTHORISED:
+            replacements.filter(state=State.PROPOSED).update(state=State.TO_ORDER, state_since=now)
+        else:
+            replacements.filter(state__in=[State.PROPOSED, State.TO_ORDER]).update(
+                state=State.CANCELLED, state_since=now, cancelled_because="declined"
+            )
+
+
+def _say(
+    actor: Actor,
+    order: RepairOrder,
+    authority: Authority,
+    complaints: list[Complaint],
+    chosen: Mapping[int, str],
+) -> None:
+    answers = "; ".join(
+        f"{Decision(chosen[c.pk]).label} line {c.line}" for c in complaints if c.pk in chosen
+    )
+    total = format_amount(authority.total_after, actor.workshop.currency)
+    log.write(
+        actor,
+        kind="authority",
+        subject_kind="order",
+        subject_id=order.pk,
+        words=(
+            f"recorded the answer of {authority.who}, {How(authority.how).label}: {answers}; "
+            f"authorised altogether {total} before tax"
+        ),
+        reason=authority.note,
+    )
+
+
+def _move_on(actor: Actor, order: RepairOrder) -> None:
+    facts = facts_of(order)
+    if facts.decided < facts.complaints:
+        return
+    if facts.authorised == 0:
+        moves.follow(actor, order, Move.DECLINE)
+    elif facts.not_received:
+        moves.follow(actor, order, Move.AUTHORISE)
+    else:
+        moves.follow(actor, order, Move.AUTHORISE_AT_HAND)

@@ -1,0 +1,173 @@
+"""Fitting an assembly: one unit comes off the vehicle, one goes on, and both are remembered."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db import transaction
+
+from jobs.cautions import cautions_for
+from jobs.models import FittedUnit, RepairOrder, Replacement
+from jobs.queries import fitting as queries
+from jobs.queries.estimate import assembly_text
+from jobs.services.rights import must
+from jobs.stages import Stage
+from shop import clock
+from shop.actor import Actor
+from shop.errors import Clash, Refusal
+from shop.roles import Permit
+from shop.services import acts, log
+
+State = Replacement.State
+
+
+@transaction.atomic
+def acknowledge(actor: Actor, *, act: UUID, order: RepairOrder) -> None:
+    """This person has read the cautions of what this job fits. Each fitter does so once."""
+    acts.claim(actor, act, "cautions")
+    must(actor, Permit.FIT)
+    cautions = cautions_for(queries.systems_to_fit(order))
+    log.write(
+        actor,
+        kind=queries.CAUTIONS_READ,
+        subject_kind="order",
+        subject_id=order.pk,
+        words="read the cautions before fitting",
+        reason=queries.SEPARATOR.join(caution.title for caution in cautions),
+    )
+
+
+@transaction.atomic
+def fit(
+    actor: Actor,
+    *,
+    act: UUID,
+    replacement: Replacement,
+    serial_off: str = "",
+    serial_on: str = "",
+    part_number_on: str = "",
+    serial_differs: bool = False,
+) -> Replacement:
+    """Record that an assembly was fitted at its position, today, at the distance last seen.
+
+    The unit taken off is the one known at that place, or one first seen when the vehicle first
+    came to this workshop. Raises Refusal when the cautions were not read, when a serial number
+    is known elsewhere, or when the unit taken off is not the one on record (unless
+    `serial_differs` says that this was looked at).
+    """
+    acts.claim(actor, act, "fit")
+    must(actor, Permit.FIT)
+    row = _to_fit(actor, replacement)
+    order = row.complaint.order
+    if not queries.cautions_were_read(actor, order):
+        raise Refusal("Read the cautions above and say so; then record what was fitted.")
+    off, on = serial_off.strip().upper(), serial_on.strip().upper()
+    if off and off == on:
+        raise Refusal(
+            "The same serial number stands for the unit off and the unit on. Scan both again.",
+            field="serial_on",
+        )
+    _check_not_elsewhere(actor, row, on)
+    row.unit_off = _take_off(row, off, serial_differs)
+    row.unit_on = _put_on(row, on, part_number_on.strip().upper())
+    row.fitted_at, row.fitted_by = clock.now(), actor.user
+    row.state, row.state_since = State.FITTED, row.fitted_at
+    row.save()
+    serials = f" (serial number off {off or 'not given'}, on {on or 'not given'})"
+    log.write(
+        actor,
+        kind="fitting",
+        subject_kind="order",
+        subject_id=order.pk,
+        words=f"fitted {assembly_text(row)}{serials}",
+    )
+    return row
+
+
+def _to_fit(actor: Actor, replacement: Replacement) -> Replacement:
+    row: Replacement = (
+        Replacement.objects.of(actor)
+        .select_for_update(of=("self",))
+        .select_related(
+            "component", "complaint__conclusion__failure_mode", "complaint__order__vehicle"
+        )
+        .get(pk=replacement.pk)
+    )
+    order = row.complaint.order
+    if order.stage != Stage.REPAIRING:
+        raise Refusal(
+            f"The job is {Stage(order.stage).words}; assemblies are fitted while it is repairing."
+        )
+    if row.state != State.RECEIVED:
+        raise Clash(f"{assembly_text(row)} is {row.get_state_display()}; nothing was recorded.")
+    return row
+
+
+def _check_not_elsewhere(actor: Actor, row: Replacement, serial: str) -> None:
+    if not serial:
+        return
+    known = (
+        FittedUnit.objects.of(actor)
+        .filter(component=row.component, serial_number=serial, left_on__isnull=True)
+        .select_related("vehicle")
+        .first()
+    )
+    if known is not None:
+        raise Refusal(
+            f"Serial number {serial} is on record as fitted to {known.vehicle}"
+            f" {known.get_position_display() if known.position else ''}".rstrip()
+            + ". Check the label of the new unit.",
+            field="serial_on",
+        )
+
+
+def _take_off(row: Replacement, serial: str, serial_differs: bool) -> FittedUnit:
+    vehicle = row.complaint.order.vehicle
+    seen = queries.distances(vehicle)
+    unit = FittedUnit.objects.filter(
+        vehicle=vehicle, component=row.component, position=row.position, left_on__isnull=True
+    ).first()
+    if unit is None:
+        unit = FittedUnit(
+            workshop=row.workshop,
+            vehicle=vehicle,
+            component=row.component,
+            position=row.position,
+            entry=FittedUnit.Entry.FIRST_SEEN,
+            entered_on=seen.first_on,
+            entered_at_m=seen.first_m,
+        )
+    elif serial and unit.serial_number and unit.serial_number != serial and not serial_differs:
+        raise Refusal(
+            f"On record at this place is serial number {unit.serial_number}. "
+            "Check the label; if it is right, tick that it differs.",
+            field="serial_off",
+        )
+    unit.serial_number = serial or unit.serial_number
+    unit.left_on, unit.left_at_m = clock.today(), seen.last_m
+    conclusion = row.complaint.conclusion
+    failed = conclusion is not None and (conclusion.component_id, conclusion.position) == (
+        row.component_id,
+        row.position,
+    )
+    unit.exit = FittedUnit.Exit.FAILED if failed else FittedUnit.Exit.OTHER
+    unit.failure_mode = conclusion.failure_mode if conclusion and failed else None
+    unit.save()
+    return unit
+
+
+def _put_on(row: Replacement, serial: str, part_number: str) -> FittedUnit:
+    vehicle = row.complaint.order.vehicle
+    unit: FittedUnit = FittedUnit.objects.create(
+        workshop=row.workshop,
+        vehicle=vehicle,
+        component=row.component,
+        position=row.position,
+        serial_number=serial,
+        part_number=part_number or row.part_number,
+        supplier=row.supplier,
+        entry=FittedUnit.Entry.FITTED,
+        entered_on=clock.today(),
+        entered_at_m=queries.distances(vehicle).last_m,
+    )
+    return unit
