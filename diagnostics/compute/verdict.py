@@ -189,14 +189,14 @@ def _not_judged(why: str) -> Verdict:
 def _obstacle(condition: Condition, seen: float | str | None) -> str:
     """Why the condition does not let the limit apply; "" when it does."""
     holds = f"the limit holds {condition.says}"
-    if seen is None or seen == "":
+    if seen is None or seen == "" or (not isinstance(seen, str) and not math.isfinite(seen)):
         return f"{holds}, and that was not noted"
     if condition.needs is not None:
         return "" if seen == condition.needs else f"{holds}, and what was noted is “{seen}”"
     if isinstance(seen, str):
         return "" if condition.low is None and condition.high is None else f"{holds}: note a number"
-    below = condition.low is not None and not seen >= condition.low
-    above = condition.high is not None and not seen <= condition.high
+    below = condition.low is not None and seen < condition.low
+    above = condition.high is not None and seen > condition.high
     if not (below or above):
         return ""
     shown = format_value(seen, condition.unit) if condition.unit else f"{seen:g}"

@@ -104,16 +104,16 @@ def test_what_is_shown_can_be_typed_again(amount: Decimal) -> None:
 
 def test_an_amount_is_shown_with_its_sign_and_thousands() -> None:
     assert format_amount(Decimal("1234.5"), "$") == "$1,234.50"
-    assert format_amount(Decimal("-12"), "£") == "\u2212£12.00"
+    assert format_amount(Decimal(-12), "£") == "\u2212£12.00"
     assert format_amount(Decimal("-0.001"), "£") == "£0.00"
-    assert format_amount(Decimal("12"), "kr") == "kr\u00a012.00"
-    assert format_amount(Decimal("12"), "") == "12.00"
+    assert format_amount(Decimal(12), "kr") == "kr\u00a012.00"
+    assert format_amount(Decimal(12), "") == "12.00"
 
 
 def test_a_line_is_rounded_once() -> None:
     assert line_total(3, Decimal("0.335")) == Decimal("1.01")
     assert line_total(Decimal("1.5"), Decimal("10.01")) == Decimal("15.02")
-    assert line_total(0, Decimal("99")) == Decimal("0.00")
+    assert line_total(0, Decimal(99)) == Decimal("0.00")
 
 
 def test_labour_is_counted_in_tenths_of_an_hour() -> None:
