@@ -1,0 +1,1 @@
+"""[P] The catalogue as a shop writes it: text files in, checked definitions out."""

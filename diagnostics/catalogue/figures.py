@@ -1,0 +1,81 @@
+"""[P] Amounts of a catalogue as SI numbers, checked against the kind of their quantity."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shop import units
+
+from .fields import Amount
+from .problems import Wrong, nearest
+from .schema import LimitEntry
+
+_SHORT_TEMPERATURES = {"C": "degC", "F": "degF"}
+
+
+@dataclass(frozen=True)
+class LimitFigures:
+    """A limit's numbers in SI (temperatures in kelvin); `unit` is the one written."""
+
+    low: float | None
+    high: float | None
+    unit: str
+    reference_k: float | None
+    uncertainty: float | None
+    near_margin: float | None
+
+
+def si(given: Amount, kind: str, default_unit: str = "") -> float:
+    """The amount in the SI-coherent unit of its kind. Raises Wrong for a unit of another kind."""
+    return units.to_si(float(given.number), unit_key(given.unit or default_unit, kind))
+
+
+def difference(given: Amount, kind: str, default_unit: str = "") -> float:
+    """The amount as a width (an uncertainty, a margin) in SI; never below zero. Raises Wrong."""
+    if given.number < 0:
+        raise Wrong(f"{given} is below zero", "write how wide it is, without a sign")
+    key = unit_key(given.unit or default_unit, kind)
+    return units.to_si(float(given.number), key) - units.to_si(0.0, key)
+
+
+def unit_key(text: str, kind: str) -> str:
+    """The canonical key of a unit that must be of a kind. Raises Wrong."""
+    if kind == units.Kind.TEMPERATURE:
+        text = _SHORT_TEMPERATURES.get(text, text)
+    fitting = [str(name) for name in units.units_of(units.Kind(kind))]
+    right = f"units of {kind} are: {', '.join(fitting)}"
+    if not text:
+        raise Wrong("the unit is missing", right)
+    try:
+        found = units.unit(text)
+    except units.UnitError:
+        near = nearest(text, fitting)
+        raise Wrong(f"{text} is no unit", f"did you mean {near}?" if near else right) from None
+    if found.kind != kind:
+        raise Wrong(f"{text} is a unit of {found.kind}, not of {kind}", right)
+    return str(found.key)
+
+
+def limit_figures(limit: LimitEntry, kind: str) -> LimitFigures:
+    """A limit as numbers. Raises Wrong: a unit that does not fit, or low above high."""
+    span = limit.range
+    shown = limit.unit or next((s.unit for s in (span.high, span.low) if s and s.unit), "")
+    low = si(span.low, kind, shown) if span.low else None
+    high = si(span.high, kind, shown) if span.high else None
+    if low is not None and high is not None and low > high:
+        raise Wrong(
+            f"the low side ({span.low}) is above the high side ({span.high})", "exchange them"
+        )
+    at = limit.temperature
+    return LimitFigures(
+        low=low,
+        high=high,
+        unit=unit_key(shown, kind),
+        reference_k=si(at, units.Kind.TEMPERATURE) if at else None,
+        uncertainty=_width(limit.tool_uncertainty, kind, shown),
+        near_margin=_width(limit.near_margin, kind, shown),
+    )
+
+
+def _width(given: Amount | None, kind: str, unit: str) -> float | None:
+    return None if given is None else difference(given, kind, unit)

@@ -1,0 +1,229 @@
+"""[P] What one entry of a platform's pages says of another: does it exist, does it fit?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from diagnostics.codes.two_byte import Code, CodeError, parse_code
+from diagnostics.telltales import Lamp, Shown, Situation
+from shop import units
+
+from .book import Book, Placed
+from .figures import difference, limit_figures, si, unit_key
+from .problems import Path, Problem, Wrong, instead
+from .schema import LampPattern, LimitEntry, PartEntry
+from .steps import check_steps
+
+
+def check(book: Book) -> list[Problem]:
+    """Every problem between the entries of one platform, in the order of the sections."""
+    return [
+        *_check_quantities(book),
+        *_check_components(book),
+        *_check_parts(book),
+        *_check_flags(book),
+        *_check_limits(book),
+        *_check_telltales(book),
+        *_check_procedures(book),
+        *_check_labour(book),
+        *_check_proving(book),
+    ]
+
+
+def _known(
+    placed: Placed[Any], at: Path, key: str | None, shelf: Iterable[str], what: str
+) -> Iterator[Problem]:
+    if key is not None and key not in shelf:
+        yield placed.problem(at, f"there is no {what} {key}", instead(key, shelf, what))
+
+
+def _fitting(
+    book: Book, placed: Placed[Any], at: Path, component: str | None, given: Iterable[str]
+) -> Iterator[Problem]:
+    """Positions must be among those at which the component is fitted."""
+    if component is None or component not in book.components:
+        return
+    fitted = book.components[component].entry.positions
+    for place in given:
+        if place and place not in fitted:
+            where = f"it is fitted at: {' '.join(fitted)}" if fitted else "it has no position"
+            yield placed.problem(at, f"{component} is not fitted at {place}", where)
+
+
+def _check_quantities(book: Book) -> Iterator[Problem]:
+    kinds = [kind.value for kind in units.Kind]
+    for placed in book.quantities.values():
+        quantity = placed.entry
+        if quantity.kind not in kinds:
+            right = instead(quantity.kind, kinds, "kind")
+            yield placed.problem(("kind",), f"there is no kind {quantity.kind}", right)
+            continue
+        try:
+            unit_key(quantity.unit, quantity.kind)
+        except Wrong as wrong:
+            yield placed.problem(("unit",), wrong.wrong, wrong.right)
+
+
+def _check_components(book: Book) -> Iterator[Problem]:
+    for placed in book.components.values():
+        yield from _known(placed, ("system",), placed.entry.system, book.systems, "system")
+
+
+def _check_parts(book: Book) -> Iterator[Problem]:
+    for number, placed in book.parts.items():
+        part = placed.entry
+        yield from _known(placed, ("component",), part.component, book.components, "component")
+        yield from _fitting(book, placed, ("positions",), part.component, part.positions)
+        if part.superseded_by is not None:
+            yield from _check_successor(book, number, placed, part.superseded_by)
+
+
+def _check_successor(
+    book: Book, number: str, placed: Placed[PartEntry], follows: str
+) -> Iterator[Problem]:
+    at: Path = ("superseded_by",)
+    if follows not in book.parts:
+        yield from _known(placed, at, follows, book.parts, "part number")
+        return
+    part, next_part = placed.entry, book.parts[follows].entry
+    if next_part.component != part.component:
+        wrong = f"{follows} is a {next_part.component}, not a {part.component}"
+        yield placed.problem(at, wrong, "a number is superseded by one of the same component")
+    covers = set(part.positions) <= set(next_part.positions) if part.positions else False
+    if next_part.positions and not covers:
+        wrong = f"{follows} does not fit the positions of {number}"
+        yield placed.problem(at, wrong, "give both numbers the same positions")
+    seen = [number]
+    while follows in book.parts and follows not in seen:
+        seen.append(follows)
+        follows = book.parts[follows].entry.superseded_by or ""
+    if follows == number:
+        chain = " > ".join([*seen, number])
+        yield placed.problem(at, f"the numbers supersede each other in a ring: {chain}", "break it")
+
+
+def read_code(key: str) -> Code:
+    """A flag's key (`C0045` or `C0045-13`) as a code. Raises Wrong."""
+    try:
+        code = parse_code(key)
+    except CodeError as error:
+        right = (
+            f"did you mean {error.suggestion}?"
+            if error.suggestion
+            else ("write a letter, a digit 0 to 3 and three of 0-9 A-F, as in C0045 or C0045-13")
+        )
+        raise Wrong(f"{key} is no flag code: {error.sentence}", right) from None
+    if key not in (code.text, code.full):
+        raise Wrong(f"{key} is not written in full", f"write {code.full}")
+    return code
+
+
+def _check_flags(book: Book) -> Iterator[Problem]:
+    for key, placed in book.flags.items():
+        try:
+            read_code(key)
+        except Wrong as wrong:
+            yield placed.problem((), wrong.wrong, wrong.right)
+        flag = placed.entry
+        yield from _known(placed, ("system",), flag.system, book.systems, "system")
+        for index, pointer in enumerate(flag.points_at):
+            at: Path = ("points_at", index)
+            name = pointer.component
+            yield from _known(placed, (*at, "component"), name, book.components, "component")
+            yield from _fitting(book, placed, (*at, "position"), name, pointer.position)
+
+
+def _check_limits(book: Book) -> Iterator[Problem]:
+    seen: set[tuple[str, Path]] = set()
+    for placed in book.limits.values():
+        if (placed.source.name, placed.path) in seen:
+            continue
+        seen.add((placed.source.name, placed.path))
+        limit = placed.entry
+        yield from _known(placed, ("quantity",), limit.quantity, book.quantities, "quantity")
+        yield from _known(placed, ("component",), limit.component, book.components, "component")
+        yield from _fitting(book, placed, ("positions",), limit.component, limit.positions)
+        yield from _check_figures(book, placed)
+
+
+def _check_figures(book: Book, placed: Placed[LimitEntry]) -> Iterator[Problem]:
+    limit = placed.entry
+    quantity = book.quantities.get(limit.quantity)
+    if quantity is None or quantity.entry.kind not in [kind.value for kind in units.Kind]:
+        return
+    if limit.copper_correction and quantity.entry.kind != units.Kind.RESISTANCE:
+        wrong = f"a {quantity.entry.kind} is not corrected for copper"
+        yield placed.problem(("copper_correction",), wrong, "leave it out")
+    try:
+        limit_figures(limit, quantity.entry.kind)
+    except Wrong as wrong:
+        at: Path = ("allowed",) if limit.allowed else ("low",) if limit.low else ("high",)
+        yield placed.problem(at, wrong.wrong, wrong.right)
+
+
+def _check_telltales(book: Book) -> Iterator[Problem]:
+    for placed in book.telltales.values():
+        pairs: set[tuple[str, str]] = set()
+        for index, pattern in enumerate(placed.entry.when):
+            at: Path = ("when", index)
+            yield from _check_pattern(placed, at, pattern)
+            pair = (pattern.lamp, pattern.situation)
+            if pair in pairs:
+                wrong = f"{pattern.lamp} in {pattern.situation} is given twice"
+                yield placed.problem(
+                    at, wrong, "write both in one `shown`, as in `flashing steady`"
+                )
+            pairs.add(pair)
+
+
+def _check_pattern(placed: Placed[Any], at: Path, pattern: LampPattern) -> Iterator[Problem]:
+    lamps = [lamp.value for lamp in Lamp]
+    situations = [situation.value for situation in Situation]
+    ways = [way.value for way in Shown]
+    yield from _known(placed, (*at, "lamp"), pattern.lamp, lamps, "lamp")
+    yield from _known(placed, (*at, "situation"), pattern.situation, situations, "situation")
+    for way in pattern.shown.split():
+        yield from _known(placed, (*at, "shown"), way, ways, "way to show a lamp")
+
+
+def _check_procedures(book: Book) -> Iterator[Problem]:
+    for placed in book.procedures.values():
+        procedure = placed.entry
+        yield from _known(placed, ("system",), procedure.system, book.systems, "system")
+        for index, key in enumerate(procedure.for_flags):
+            yield from _known(placed, ("for_flags", index), key, book.flags, "flag")
+        for key, step in procedure.steps.items():
+            at: Path = ("steps", key)
+            component, quantity = step.component, step.quantity
+            yield from _known(placed, (*at, "component"), component, book.components, "component")
+            yield from _known(placed, (*at, "quantity"), quantity, book.quantities, "quantity")
+            if step.position not in ("suspect", "opposite"):
+                place: Path = (*at, "position")
+                yield from _fitting(book, placed, place, component, [step.position])
+        yield from check_steps(placed)
+
+
+def _check_labour(book: Book) -> Iterator[Problem]:
+    for placed in book.labour.values():
+        labour = placed.entry
+        yield from _known(placed, ("system",), labour.system, book.systems, "system")
+        yield from _known(placed, ("component",), labour.component, book.components, "component")
+
+
+def _check_proving(book: Book) -> Iterator[Problem]:
+    placed = book.proving
+    if placed is None:
+        right = "write `proving:` with self_test_speed, min_distance and source"
+        yield book.platform.problem((), "the platform does not say how a repair is proved", right)
+        return
+    checks = (
+        ("self_test_speed", placed.entry.self_test_speed, units.Kind.SPEED),
+        ("min_distance", placed.entry.min_distance, units.Kind.LENGTH),
+    )
+    for name, given, kind in checks:
+        try:
+            difference(given, kind)
+            si(given, kind)
+        except Wrong as wrong:
+            yield placed.problem((name,), wrong.wrong, wrong.right)

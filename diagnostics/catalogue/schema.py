@@ -1,0 +1,337 @@
+"""[P] The catalogue format: what a file may hold. docs/catalogue.md is its page for people.
+
+These models check the shape of single entries. What one entry says of another (references,
+units, supersession, the way through a procedure) is checked in references.py and steps.py.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from enum import StrEnum
+from typing import Annotated, NoReturn, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from .fields import (
+    Allowed,
+    AllowedField,
+    AmountField,
+    Key,
+    Line,
+    LongLine,
+    OperationNo,
+    PartNo,
+    Places,
+    Prose,
+    StepPlace,
+    Tenths,
+    Word,
+)
+
+FORMAT = "1"
+DEMO_NOTICE = "demo figures: use the vehicle maker's"
+END = "end"
+
+
+def refuse(at: str, wrong: str, right: str) -> NoReturn:
+    """Raise a schema error that belongs to the field `at` of the entry being checked."""
+    raise PydanticCustomError("catalogue", "{wrong}", {"wrong": wrong, "right": right, "at": at})
+
+
+class Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Shared(Entry):
+    """An entry that a file may state anew in place of one it included."""
+
+    replaces_included: bool = False
+
+
+class PlatformEntry(Entry):
+    code: Annotated[str, Field(pattern=r"^[A-Z0-9][A-Z0-9\-]*$", max_length=12)]
+    make: Word
+    model: Word
+    body: Word = ""
+    title: Annotated[str, Field(min_length=1, max_length=160)]
+    first_year: Annotated[int, Field(ge=1950, le=2100)] | None = None
+    last_year: Annotated[int, Field(ge=1950, le=2100)] | None = None
+    demo: bool = False
+    notice: LongLine = ""
+
+    @model_validator(mode="after")
+    def _years_in_order(self) -> Self:
+        if self.first_year and self.last_year and self.last_year < self.first_year:
+            refuse("last_year", "the last year is before the first", "exchange them")
+        return self
+
+    @property
+    def shown_notice(self) -> str:
+        return self.notice or (DEMO_NOTICE if self.demo else "")
+
+
+class SystemEntry(Shared):
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    order: Annotated[int, Field(ge=0, le=999)] = 0
+
+
+class QuantityEntry(Shared):
+    name: Line
+    kind: Annotated[str, Field(min_length=1, max_length=20)]
+    unit: Annotated[str, Field(max_length=12)] = ""
+
+
+class ComponentEntry(Shared):
+    name: Line
+    system: Key
+    positions: Places = ()
+    description: Prose = ""
+    retired: bool = False
+    failure_modes: dict[Key, Annotated[str, Field(min_length=1, max_length=160)]] = {}
+
+
+class PartEntry(Shared):
+    component: Key
+    positions: Places = ()
+    price: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)]
+    supplier: Annotated[str, Field(max_length=80)] = ""
+    superseded_by: PartNo | None = None
+    retired: bool = False
+
+
+class PointerEntry(Entry):
+    component: Key
+    position: Places = ()
+
+    @model_validator(mode="after")
+    def _one_position(self) -> Self:
+        if len(self.position) > 1:
+            refuse("position", "a flag points at one position", "write one entry for each")
+        return self
+
+
+class FlagEntry(Shared):
+    text: LongLine
+    system: Key
+    position: Places = ()
+    lamp: Line = ""
+    points_at: list[PointerEntry] = []
+    source: LongLine = ""
+
+    @model_validator(mode="after")
+    def _one_position(self) -> Self:
+        if len(self.position) > 1:
+            refuse("position", "a flag speaks of one position", "write one, or leave it out")
+        return self
+
+
+class Engine(StrEnum):
+    ANY = "any"
+    OFF = "off"
+    RUNNING = "running"
+
+
+class LimitEntry(Shared):
+    quantity: Key
+    component: Key | None = None
+    positions: Places = ()
+    allowed: AllowedField | None = None
+    low: AmountField | None = None
+    high: AmountField | None = None
+    unit: Annotated[str, Field(max_length=12)] = ""
+    temperature: AmountField | None = None
+    copper_correction: bool = False
+    engine: Engine = Engine.ANY
+    conditions: LongLine = ""
+    tool_uncertainty: AmountField | None = None
+    near_margin: AmountField | None = None
+    source: LongLine
+
+    @model_validator(mode="after")
+    def _sides(self) -> Self:
+        if self.allowed is None and self.low is None and self.high is None:
+            refuse("", "the limit has no figures", "write `allowed: 1.28 to 1.50 kohm`")
+        if self.allowed is not None and (self.low or self.high or self.unit):
+            refuse(
+                "allowed", "the figures are given twice", "keep `allowed`, or low, high and unit"
+            )
+        if self.copper_correction and self.temperature is None:
+            right = "write the temperature the figures hold for, as in `temperature: 20 C`"
+            refuse("copper_correction", "the temperature to correct to is missing", right)
+        return self
+
+    @property
+    def range(self) -> Allowed:
+        if self.allowed is not None:
+            return self.allowed
+        return Allowed(self.low, self.high)
+
+
+class LampPattern(Entry):
+    lamp: Word
+    situation: Word
+    shown: Annotated[str, Field(min_length=1, max_length=32)]
+
+
+class TelltaleEntry(Shared):
+    when: Annotated[list[LampPattern], Field(min_length=1)]
+    says: Prose
+    first: Prose = ""
+    may_drive: bool
+    unsafe: bool = False
+    bulb_finding: bool = False
+    only_alone: bool = False
+
+    @model_validator(mode="after")
+    def _unsafe_is_not_driven(self) -> Self:
+        if self.unsafe and self.may_drive:
+            right = "write `may_drive: no`, or `unsafe: no`"
+            refuse("may_drive", "an unsafe vehicle may not be driven", right)
+        return self
+
+
+class Judged(StrEnum):
+    GOOD = "good"
+    BAD = "bad"
+    UNKNOWN = "unknown"
+
+
+class OutcomeEntry(Entry):
+    label: Line | None = None
+    judged: Judged | None = None
+    says: Prose = ""
+    goto: Key | None = None
+
+
+class StepKind(StrEnum):
+    CAUTION = "caution"
+    LOOK = "look"
+    QUESTION = "question"
+    MEASUREMENT = "measurement"
+    CALCULATION = "calculation"
+
+
+VERDICTS = {
+    "within": ("Within", Judged.GOOD),
+    "near": ("Near", Judged.GOOD),
+    "outside": ("Outside", Judged.BAD),
+    "not_judged": ("Not judged", Judged.UNKNOWN),
+}
+
+
+class StepEntry(Entry):
+    kind: StepKind
+    title: Annotated[str, Field(min_length=1, max_length=160)]
+    text: Prose
+    purpose: Prose
+    caution: Prose = ""
+    component: Key | None = None
+    position: StepPlace = ""
+    quantity: Key | None = None
+    minutes: Annotated[int, Field(ge=1, le=600)] | None = None
+    goto: Key | None = None
+    outcomes: dict[Key, OutcomeEntry] = {}
+
+    @property
+    def by_verdict(self) -> bool:
+        """Whether the answers are the verdicts of a value, not labels of the author's."""
+        return self.quantity is not None
+
+    @model_validator(mode="after")
+    def _kind_fits(self) -> Self:
+        _check_kind(self)
+        for key, outcome in self.outcomes.items():
+            _check_outcome(self, key, outcome)
+        return self
+
+
+def _check_kind(step: StepEntry) -> None:
+    kind = step.kind
+    if kind is StepKind.MEASUREMENT and step.quantity is None:
+        refuse("", "a measurement needs a quantity", "write `quantity:` and what is measured")
+    if step.quantity and kind not in (StepKind.MEASUREMENT, StepKind.CALCULATION):
+        refuse("quantity", f"a {kind} has no quantity", "make it a measurement, or leave it out")
+    if kind is StepKind.CAUTION:
+        if not step.caution:
+            refuse("", "a caution step needs its caution", "write `caution:` and the warning")
+        if step.outcomes:
+            refuse("outcomes", "a caution has no outcomes", "use `goto:` if it leads elsewhere")
+        return
+    if step.goto:
+        refuse("goto", f"a {kind} leads on by its outcomes", "put `goto:` into each outcome")
+    if not step.by_verdict and len(step.outcomes) < 2:
+        wrong = f"a {kind} needs at least two outcomes"
+        refuse("outcomes" if step.outcomes else "", wrong, "write one for each possible answer")
+
+
+def _check_outcome(step: StepEntry, key: str, outcome: OutcomeEntry) -> None:
+    at = f"outcomes.{key}"
+    if step.by_verdict:
+        if key not in VERDICTS:
+            refuse(at, f"{key} is no verdict", f"the outcomes here are: {', '.join(VERDICTS)}")
+        if outcome.judged is not None:
+            refuse(f"{at}.judged", "a verdict judges itself", "leave `judged` out")
+        return
+    if outcome.label is None:
+        refuse(at, "the answer has no label", "write `label:` and what is tapped")
+    if outcome.judged is None:
+        refuse(at, "the answer is not judged", "write `judged:` good, bad or unknown")
+
+
+class Use(StrEnum):
+    FIRST = "first"
+    FINDING = "finding"
+    PROVING = "proving"
+
+
+class ProcedureEntry(Shared):
+    title: Annotated[str, Field(min_length=1, max_length=160)]
+    purpose: Prose
+    use: Use = Use.FINDING
+    system: Key | None = None
+    for_flags: list[str] = []
+    steps: Annotated[dict[Key, StepEntry], Field(min_length=1, max_length=60)]
+
+
+class LabourEntry(Shared):
+    text: LongLine
+    system: Key
+    component: Key | None = None
+    hours: Tenths
+
+
+class ProvingEntry(Entry):
+    self_test_speed: AmountField
+    min_distance: AmountField
+    source: LongLine
+
+
+class FileEntry(Entry):
+    """A whole file: a platform, or pages that platforms include."""
+
+    format: str
+    platform: PlatformEntry | None = None
+    include: list[str] = []
+    systems: dict[Key, SystemEntry] = {}
+    quantities: dict[Key, QuantityEntry] = {}
+    components: dict[Key, ComponentEntry] = {}
+    parts: dict[PartNo, PartEntry] = {}
+    flags: dict[str, FlagEntry] = {}
+    limits: list[LimitEntry] = []
+    telltales: dict[Key, TelltaleEntry] = {}
+    procedures: dict[Key, ProcedureEntry] = {}
+    labour: dict[OperationNo, LabourEntry] = {}
+    proving: ProvingEntry | None = None
+
+
+SECTIONS = (
+    "systems",
+    "quantities",
+    "components",
+    "parts",
+    "flags",
+    "telltales",
+    "procedures",
+    "labour",
+)

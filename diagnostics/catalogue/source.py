@@ -1,0 +1,180 @@
+"""[P] A catalogue file's text as plain mappings, lists and strings, each with its line.
+
+Every scalar stays text: a code such as 00 or 1E, a price such as 184.10 and a word such as
+`off` mean exactly what was typed, and the schema alone decides what they become.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+import yaml
+
+from .problems import Path, Problem, nearest, spell
+
+Tree: TypeAlias = "dict[str, Tree] | list[Tree] | str | None"
+
+SIZE_CAP = 2_000_000
+DEPTH_CAP = 24
+_PLAIN_TAGS = {f"tag:yaml.org,2002:{kind}" for kind in ("str", "map", "seq")}
+
+
+@dataclass
+class SourceFile:
+    """One file as read: its tree, the line of every place in it, and what was wrong.
+
+    `tree` is None when the text could not be read at all; then `problems` says why.
+    """
+
+    name: str
+    tree: dict[str, Tree] | None = None
+    lines: dict[Path, int] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def line(self, path: Path) -> int:
+        """The line of the place, or of the nearest thing around it that is in the file."""
+        while path and path not in self.lines:
+            path = path[:-1]
+        return self.lines.get(path, 1)
+
+    def problem(self, path: Path, wrong: str, right: str) -> Problem:
+        return Problem(self.name, self.line(path), spell(path), wrong, right)
+
+
+def read_source(name: str, data: bytes) -> SourceFile:
+    """Turn a file's bytes into a tree with lines; problems are collected, never raised."""
+    source = SourceFile(name)
+    text = _text(source, data)
+    if text is None:
+        return source
+    root = _compose(source, text)
+    if root is None:
+        return source
+    if not isinstance(root, yaml.MappingNode):
+        _note(source, root, (), "the file is not a list of `name: value` lines", _START)
+        return source
+    tree = _plain(source, root, ())
+    if isinstance(tree, dict):
+        source.tree = tree
+    return source
+
+
+_START = "begin with `format: 1` and a `platform:` section (docs/catalogue.md has an example)"
+
+
+def _text(source: SourceFile, data: bytes) -> str | None:
+    if len(data) > SIZE_CAP:
+        return _refuse(
+            source, 0, f"the file has {len(data):,} bytes", f"{SIZE_CAP:,} is the most that is read"
+        )
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        wrong = f"the file is not UTF-8 text (byte {data[error.start]:#04x} cannot be read)"
+        return _refuse(source, line, wrong, "save it again with the encoding UTF-8")
+    if not text.strip():
+        return _refuse(source, 0, "the file is empty", _START)
+    return text
+
+
+def _compose(source: SourceFile, text: str) -> yaml.Node | None:
+    try:
+        for event in yaml.parse(text, Loader=yaml.BaseLoader):
+            if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+                line = event.start_mark.line + 1
+                wrong = "anchors (&) and aliases (*) are not read here"
+                _refuse(source, line, wrong, "write the entry out, or share it with `include:`")
+                return None
+        root: yaml.Node | None = yaml.compose(text, Loader=yaml.BaseLoader)
+    except yaml.reader.ReaderError as error:
+        line = text.count("\n", 0, error.position) + 1
+        wrong = f"a control character ({error.character:#04x}) stands in the text"
+        _refuse(source, line, wrong, "delete it")
+        return None
+    except yaml.MarkedYAMLError as error:
+        _refuse(source, *_broken(text, error))
+        return None
+    except RecursionError:
+        _refuse(source, 0, "the file is nested too deeply", f"{DEPTH_CAP} levels are enough")
+        return None
+    if root is None:
+        _refuse(source, 0, "the file holds only comments", _START)
+    return root
+
+
+def _broken(text: str, error: yaml.MarkedYAMLError) -> tuple[int, str, str]:
+    mark = error.problem_mark or error.context_mark
+    number = mark.line + 1 if mark else 1
+    lines = text.splitlines()
+    line = lines[number - 1] if number <= len(lines) else ""
+    before = line[: len(line) - len(line.lstrip())]
+    if "\t" in before or "'\\t'" in str(error.problem):
+        return number, "a tab stands where only spaces may", "indent with spaces (two per level)"
+    if "expected a single document" in str(error.context or "") or line.startswith("---"):
+        return number, "a second document begins here", "keep one document to a file"
+    if "mapping values are not allowed" in str(error.problem):
+        right = "put text that holds a colon between quotes, and each key on its own line"
+        return number, "a colon where none is expected", right
+    if error.problem and "expected <block end>" in error.problem:
+        right = "give entries of one level the same number of spaces"
+        return number, "the indentation does not fit the lines above", right
+    wrong = f"the text cannot be read as YAML: {error.problem or error.context}"
+    return number, wrong, "look at this line and the one above: indentation, colon, quotes"
+
+
+def _refuse(source: SourceFile, line: int, wrong: str, right: str) -> None:
+    source.problems.append(Problem(source.name, line, "", wrong, right))
+
+
+def _note(source: SourceFile, node: yaml.Node, path: Path, wrong: str, right: str) -> None:
+    line = node.start_mark.line + 1
+    source.problems.append(Problem(source.name, line, spell(path), wrong, right))
+
+
+def _plain(source: SourceFile, node: yaml.Node, path: Path) -> Tree:
+    source.lines.setdefault(path, node.start_mark.line + 1)
+    if node.tag not in _PLAIN_TAGS:
+        _note(source, node, path, f"the tag {node.tag} is not read here", "leave the tag out")
+        return None
+    if len(path) > DEPTH_CAP:
+        _note(source, node, (), "the file is nested too deeply", f"{DEPTH_CAP} levels are enough")
+        return None
+    if isinstance(node, yaml.MappingNode):
+        return _mapping(source, node, path)
+    if isinstance(node, yaml.SequenceNode):
+        return [_plain(source, item, (*path, index)) for index, item in enumerate(node.value)]
+    text = str(node.value)
+    if node.style is None and text in ("", "~", "null"):
+        return None
+    return text
+
+
+def _mapping(source: SourceFile, node: yaml.MappingNode, path: Path) -> dict[str, Tree]:
+    found: dict[str, Tree] = {}
+    for key_node, value_node in node.value:
+        if not isinstance(key_node, yaml.ScalarNode):
+            _note(source, key_node, path, "a key must be one word", "write it as `name: value`")
+            continue
+        key = str(key_node.value)
+        line = key_node.start_mark.line + 1
+        here = (*path, key)
+        if key in found:
+            first = source.lines[here]
+            wrong = f"{key} is given twice (first in line {first})"
+            _note(
+                source, key_node, path, wrong, "keep one of them, or give the second its own name"
+            )
+            continue
+        source.lines[here] = line
+        found[key] = _plain(source, value_node, here)
+    return found
+
+
+def unknown_key(source: SourceFile, path: Path, known: list[str]) -> Problem:
+    """The problem for a key the format does not have, with the nearest one it has."""
+    key = str(path[-1])
+    near = nearest(key, known)
+    right = f"did you mean {near}?" if near else f"the keys here are: {', '.join(sorted(known))}"
+    return source.problem(path, f"{key} is not a key of the format", right)

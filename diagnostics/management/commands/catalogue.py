@@ -1,0 +1,85 @@
+"""`manage.py catalogue check|load [PATH...]`: read catalogue files, say what is wrong, load them."""
+
+from __future__ import annotations
+
+import os
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from diagnostics.catalogue.book import Book
+from diagnostics.catalogue.folder import Folder
+from diagnostics.catalogue.reader import Pages, read_catalogue
+from diagnostics.services.catalogue import Loaded, load_all
+from shop.errors import Refusal
+
+
+class Command(BaseCommand):
+    help = "Check catalogue files, or check and load them into the database."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("what", choices=("check", "load"), help="check only, or check and load")
+        parser.add_argument(
+            "paths",
+            nargs="*",
+            metavar="PATH",
+            help="files or folders; without any, the pages that come with the program",
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        pages = read_pages(options["paths"])
+        if not pages.sound:
+            for problem in pages.problems:
+                self.stderr.write(str(problem))
+            count = len(pages.problems)
+            raise CommandError(
+                f"{count} thing{'s' if count > 1 else ''} to put right; nothing loaded."
+            )
+        if options["what"] == "check":
+            for book in pages.books:
+                self.stdout.write(_contents(book))
+            return
+        try:
+            loaded = load_all(pages.books)
+        except Refusal as refusal:
+            raise CommandError(f"{refusal.sentence}\nNothing was loaded.") from refusal
+        for one in loaded:
+            self.stdout.write(_done(one))
+
+
+def read_pages(paths: list[str]) -> Pages:
+    """The platforms in files and folders, named as a person in this folder would name them."""
+    folder = Folder()
+    default = Path(os.path.relpath(Path(settings.BASE_DIR) / "fixtures" / "catalogue")).as_posix()
+    names, problems = folder.find(paths or [default])
+    if problems and not names:
+        return Pages(problems=problems)
+    pages = read_catalogue(names, folder)
+    pages.problems = problems + pages.problems
+    return pages
+
+
+def _contents(book: Book) -> str:
+    counts = ", ".join(
+        f"{len(getattr(book, section))} {section}"
+        for section in (
+            "components",
+            "parts",
+            "flags",
+            "limits",
+            "telltales",
+            "procedures",
+            "labour",
+        )
+    )
+    return f"{book.code}: sound ({counts})"
+
+
+def _done(one: Loaded) -> str:
+    if not one.changed:
+        return f"{one.code}: version {one.number}, as it was"
+    retired = f"; no longer in use: {', '.join(one.retired)}" if one.retired else ""
+    return f"{one.code}: version {one.number} loaded{retired}"
