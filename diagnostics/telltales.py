@@ -92,7 +92,7 @@ class Rule:
     """What a pattern of lamps means.
 
     key: its name in the catalogue.
-    order: rank by severity, the lowest being the most severe; it must be unique.
+    order: rank by severity, the lowest being the most severe; of equals the unsafe comes first.
     pattern: all parts must be observed and fit.
     says, first: what it means, and what to do first; sentences.
     may_drive, unsafe: whether the vehicle may be driven, and whether the job gets the
@@ -146,11 +146,12 @@ def triage(observations: Iterable[Observation], rules: Iterable[Rule]) -> Triage
 
     observations: in the order they were made; a later one of the same lamp in the same
         situation replaces the earlier.
-    rules: in any order. Raises ValueError when two have the same order or the same key.
+    rules: in any order. Raises ValueError when two have the same key.
     """
     seen = {(one.lamp, one.situation): one.shown for one in observations}
-    ranked = sorted(rules, key=lambda rule: rule.order)
-    _must_differ(ranked)
+    ranked = sorted(rules, key=lambda rule: (rule.order, not rule.unsafe, rule.key))
+    if len({rule.key for rule in ranked}) < len(ranked):
+        raise ValueError("Two tell-tale rules have the same key.")
     fitting = [rule for rule in ranked if _fits(rule, seen)]
     others = [rule for rule in fitting if not rule.only_alone]
     spoken = others or fitting[:1]
@@ -174,15 +175,6 @@ def triage(observations: Iterable[Observation], rules: Iterable[Rule]) -> Triage
 
 
 _Seen = Mapping[tuple[Lamp, Situation], Shown]
-
-
-def _must_differ(ranked: Sequence[Rule]) -> None:
-    for kind, values in (
-        ("order", [rule.order for rule in ranked]),
-        ("key", [rule.key for rule in ranked]),
-    ):
-        if len(set(values)) < len(values):
-            raise ValueError(f"Two tell-tale rules have the same {kind}.")
 
 
 def _fits(rule: Rule, seen: _Seen) -> bool:

@@ -183,6 +183,12 @@ def test_the_order_of_the_rules_in_the_file_does_not_matter() -> None:
     assert triage(looks, reversed(DEMO_RULES)) == triage(looks, DEMO_RULES)
 
 
+def test_of_two_rules_of_the_same_rank_the_unsafe_one_speaks() -> None:
+    mild = replace(RED_BRAKE, key="aaa", may_drive=True, unsafe=False, says="Mild.")
+    for rules in ([mild, RED_BRAKE], [RED_BRAKE, mild]):
+        assert triage(seen((RED, RUNNING, STEADY)), rules).rule_key == "red"
+
+
 def test_rules_that_contradict_themselves_are_refused() -> None:
     with pytest.raises(ValueError, match="unsafe and lets it be driven"):
         replace(RED_BRAKE, may_drive=True)
@@ -190,8 +196,6 @@ def test_rules_that_contradict_themselves_are_refused() -> None:
         replace(RED_BRAKE, pattern=())
     with pytest.raises(ValueError, match="no way for the lamp to show"):
         Part(RED, RUNNING, frozenset())
-    with pytest.raises(ValueError, match="same order"):
-        triage([], [RED_BRAKE, replace(AMBER_STEADY, order=RED_BRAKE.order)])
     with pytest.raises(ValueError, match="same key"):
         triage([], [RED_BRAKE, replace(RED_BRAKE, order=21)])
 
