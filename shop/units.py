@@ -20,6 +20,9 @@ from types import MappingProxyType
 from shop.unit_table import UNITS, Kind, Unit
 
 __all__ = [
+    "MINUS_SIGN",
+    "NARROW_NO_BREAK_SPACE",
+    "NO_BREAK_SPACE",
     "Kind",
     "Unit",
     "UnitError",
