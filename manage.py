@@ -3,9 +3,16 @@
 
 import os
 import sys
+from pathlib import Path
 
 from django.core.management import execute_from_command_line
 
+from shop.environment import EnvironmentProblem, read_env_file
+
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
-    execute_from_command_line(sys.argv)
+    try:
+        read_env_file(Path(__file__).resolve().parent / ".env")
+        execute_from_command_line(sys.argv)
+    except EnvironmentProblem as problem:
+        sys.exit(f"Stubaxle: {problem}")

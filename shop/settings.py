@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from csp.constants import NONE, SELF
 
-from shop.environment import database_config, env_bool, env_list, env_secret, env_text
+from shop.environment import (
+    database_config,
+    env_bool,
+    env_list,
+    env_origin,
+    env_secret,
+    env_text,
+    env_zone,
+    kept_secret,
+)
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 STATE_DIR = Path(env_text("STUBAXLE_STATE", str(BASE_DIR / "var")))
 
 DEBUG = env_bool("STUBAXLE_DEBUG", default=False)
-SECRET_KEY = env_secret("STUBAXLE_SECRET_KEY", STATE_DIR / "secret-key")
-ALLOWED_HOSTS = env_list("STUBAXLE_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
-BASE_URL = env_text("STUBAXLE_BASE_URL", "http://localhost:8000")
+SECRET_KEY = env_secret("STUBAXLE_SECRET_KEY") or kept_secret(STATE_DIR / "secret-key")
+BASE_URL = env_origin("STUBAXLE_BASE_URL", "http://localhost:8000")
+ALLOWED_HOSTS = [
+    *env_list("STUBAXLE_HOSTS", ["localhost", "127.0.0.1", "[::1]"]),
+    str(urlsplit(BASE_URL).hostname),
+]
 CSRF_TRUSTED_ORIGINS = [BASE_URL]
 
 INSTALLED_APPS = [
@@ -68,7 +81,7 @@ TEMPLATES = [
 ]
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
-DATABASES = {"default": database_config(env_text("DATABASE_URL", ""), STATE_DIR)}
+DATABASES = {"default": database_config(env_secret("DATABASE_URL"), STATE_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "shop.User"
@@ -89,7 +102,7 @@ LANGUAGE_CODE = "en-gb"
 LOCALE_PATHS = [BASE_DIR / "locale"]
 USE_I18N = True
 USE_TZ = True
-TIME_ZONE = env_text("TZ", "UTC")
+TIME_ZONE = env_zone("STUBAXLE_TIME_ZONE")
 
 STATIC_URL = "static/"
 STATIC_ROOT = STATE_DIR / "static"
