@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -9,6 +10,8 @@ from django import template
 from django.urls import reverse
 
 from shop import units
+from shop.models import Workshop
+from shop.money import format_amount
 
 register = template.Library()
 
@@ -30,3 +33,9 @@ def new_act() -> str:
 def in_unit(value: float | None, unit: str) -> str:
     """A stored SI value in the given unit, with the unit's sign: {{ reading.value|in_unit:"kohm" }}."""
     return "" if value is None else units.format_value(value, unit)
+
+
+@register.filter
+def money(amount: Decimal | None, workshop: Workshop) -> str:
+    """An amount in the workshop's currency: {{ price.total|money:workshop }}."""
+    return "" if amount is None else format_amount(amount, workshop.currency)
