@@ -26,7 +26,7 @@ def read_env_file(path: Path) -> None:
     """Take over what a `.env` file says, but never against the environment itself."""
     if path.is_file():
         try:
-            load_dotenv(path, override=False)
+            load_dotenv(path, override=False, interpolate=False)
         except OSError as error:
             raise EnvironmentProblem(f"{path} cannot be read: {error.strerror}.") from error
 
@@ -121,7 +121,7 @@ def _make_secret(path: Path) -> None:
     except FileExistsError:
         pass
     finally:
-        os.unlink(draft)
+        Path(draft).unlink()
 
 
 def database_config(url: str, state: Path) -> dict[str, Any]:
