@@ -19,6 +19,15 @@ from shop.actor import Actor
 
 
 @dataclass(frozen=True, slots=True)
+class SheetLink:
+    """One sheet of a job: what it is called, where it is, and by which name a page marks itself."""
+
+    label: str
+    url: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Stub:
     """The left stub of a sheet: what paper the person is working on."""
 
@@ -27,15 +36,18 @@ class Stub:
     plate: str
     vehicle: str
     distance: str
+    stage: str = ""
     bay: str = ""
     technician: str = ""
     promised_at: datetime | None = None
+    overdue: bool = False
     whose: str = ""
     awaited: str = ""
     waiting_since: datetime | None = None
     unsafe_because: tuple[str, ...] = ()
     complaints: tuple[str, ...] = ()
     notice: str = ""
+    sheets: tuple[SheetLink, ...] = ()
 
 
 class Companion(Protocol):

@@ -5,6 +5,7 @@ A move's `needs` names conditions from `Facts`; the first one not met is the sen
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -40,6 +41,7 @@ class Move(StrEnum):
     ASK_AUTHORITY = "ask_authority"
     NOTHING_TO_REPAIR = "nothing_to_repair"
     AUTHORISE = "authorise"
+    AUTHORISE_AT_HAND = "authorise_at_hand"
     DECLINE = "decline"
     ASSEMBLY_HERE = "assembly_here"
     ALL_FITTED = "all_fitted"
@@ -58,7 +60,9 @@ class Facts:
     technician: bool = False
     complaints: int = 0
     concluded: int = 0
-    to_fit: int = 0
+    conclude_anew: bool = False  # taken up again, and nothing concluded since
+    to_fit: int = 0  # proposed assemblies not yet fitted
+    labour: int = 0  # operations on the estimate
     not_ordered: int = 0
     not_received: int = 0
     not_fitted: int = 0
@@ -74,7 +78,8 @@ class Need(StrEnum):
     """Conditions a move may have; `unmet` says what is missing in a sentence."""
 
     ALL_CONCLUDED = "all_concluded"
-    SOMETHING_TO_FIT = "something_to_fit"
+    CONCLUDED_ANEW = "concluded_anew"
+    SOMETHING_TO_DO = "something_to_do"
     NOTHING_TO_FIT = "nothing_to_fit"
     ESTIMATE_GIVEN = "estimate_given"
     SOME_AUTHORISED = "some_authorised"
@@ -91,12 +96,21 @@ def unmet(need: Need, facts: Facts) -> str | None:
     table: dict[Need, tuple[bool, str]] = {
         Need.ALL_CONCLUDED: (
             facts.complaints > 0 and open_complaints == 0,
-            f"{open_complaints} of {facts.complaints} complaints still have no conclusion.",
+            f"{open_complaints} of {_count(facts.complaints, 'complaint', 'complaints')} "
+            f"still {'has' if open_complaints == 1 else 'have'} no conclusion."
+            if facts.complaints
+            else "The job has no complaint yet; write down what the customer says.",
         ),
-        Need.SOMETHING_TO_FIT: (
-            facts.to_fit > 0,
-            "Nothing is proposed to be fitted: add the assembly to the estimate first, "
-            "or say that there is nothing to repair.",
+        Need.CONCLUDED_ANEW: (
+            not facts.conclude_anew,
+            "Diagnosis was taken up again; conclude the complaint anew before going on.",
+        ),
+        Need.SOMETHING_TO_DO: (
+            facts.to_fit > 0 or facts.labour > 0,
+            (
+                "Nothing is on the estimate: add the assembly or the work first, "
+                "or say that there is nothing to repair."
+            ),
         ),
         Need.NOTHING_TO_FIT: (
             facts.to_fit == 0,
@@ -116,11 +130,11 @@ def unmet(need: Need, facts: Facts) -> str | None:
         ),
         Need.ALL_RECEIVED: (
             facts.not_received == 0,
-            f"{facts.not_received} assemblies have not arrived.",
+            f"{_count(facts.not_received, 'assembly has', 'assemblies have')} not arrived.",
         ),
         Need.ALL_FITTED: (
             facts.not_fitted == 0,
-            f"{facts.not_fitted} assemblies are not recorded as fitted.",
+            f"{_count(facts.not_fitted, 'assembly is', 'assemblies are')} not recorded as fitted.",
         ),
         Need.PROOF_COMPLETE: (
             not facts.missing_to_release,
@@ -159,7 +173,7 @@ MOVES: tuple[MoveRule, ...] = (
         Stage.AWAITING_AUTHORITY,
         _BAY,
         "Ask for authority",
-        needs=(Need.ALL_CONCLUDED, Need.SOMETHING_TO_FIT),
+        needs=(Need.ALL_CONCLUDED, Need.CONCLUDED_ANEW, Need.SOMETHING_TO_DO),
     ),
     MoveRule(
         Move.NOTHING_TO_REPAIR,
@@ -167,7 +181,7 @@ MOVES: tuple[MoveRule, ...] = (
         Stage.PROVING,
         _BAY,
         "Nothing to repair: prove it",
-        needs=(Need.ALL_CONCLUDED, Need.NOTHING_TO_FIT),
+        needs=(Need.ALL_CONCLUDED, Need.CONCLUDED_ANEW, Need.NOTHING_TO_FIT),
     ),
     MoveRule(
         Move.AUTHORISE,
@@ -176,6 +190,14 @@ MOVES: tuple[MoveRule, ...] = (
         _DESK,
         "Authority given",
         needs=(Need.ESTIMATE_GIVEN, Need.SOME_AUTHORISED),
+    ),
+    MoveRule(
+        Move.AUTHORISE_AT_HAND,
+        frozenset({Stage.AWAITING_AUTHORITY}),
+        Stage.REPAIRING,
+        _DESK,
+        "Authority given, nothing to wait for",
+        needs=(Need.ESTIMATE_GIVEN, Need.SOME_AUTHORISED, Need.ALL_RECEIVED),
     ),
     MoveRule(
         Move.DECLINE,
@@ -198,7 +220,7 @@ MOVES: tuple[MoveRule, ...] = (
         frozenset({Stage.REPAIRING}),
         Stage.PROVING,
         _BAY,
-        "Fitted: begin proving",
+        "Repaired: begin proving",
         needs=(Need.ALL_FITTED,),
     ),
     MoveRule(
@@ -284,31 +306,24 @@ class Awaited:
 
 def awaited(stage: Stage, facts: Facts) -> Awaited:
     """Work out whose move it is from the stage and the facts."""
-    if stage is Stage.RECEIVED:
-        if not facts.technician:
-            return Awaited(Whose.DESK, "Choose a technician and a bay")
-        return Awaited(Whose.BAY, "Not begun")
-    if stage is Stage.DIAGNOSING:
-        if facts.concluded < facts.complaints:
-            left = facts.complaints - facts.concluded
-            return Awaited(Whose.BAY, "Find the fault" if left == 1 else f"Find {left} faults")
-        return Awaited(Whose.BAY, "Put the assembly on the estimate and ask for authority")
-    if stage is Stage.AWAITING_AUTHORITY:
-        return _awaited_authority(facts)
-    if stage is Stage.AWAITING_ASSEMBLY:
-        return _awaited_assembly(facts)
-    if stage is Stage.REPAIRING:
-        return Awaited(Whose.BAY, f"Fit {_count(facts.not_fitted, 'assembly', 'assemblies')}")
-    if stage is Stage.PROVING:
-        missing = facts.missing_to_release
-        return Awaited(Whose.BAY, missing[0].rstrip(".") if missing else "Say that it is proved")
-    if stage is Stage.READY:
-        if facts.unsafe:
-            return Awaited(Whose.DESK, "Lift the not-to-be-driven mark, then release")
-        return Awaited(Whose.DESK, "Release: all proved")
-    if stage is Stage.DECLINED:
-        return Awaited(Whose.CUSTOMER, "Declined: vehicle to be collected")
-    return Awaited(Whose.NOBODY, stage.words)
+    return _AWAITED[stage](facts) if stage in _AWAITED else Awaited(Whose.NOBODY, stage.words)
+
+
+def _awaited_start(facts: Facts) -> Awaited:
+    if not facts.technician:
+        return Awaited(Whose.DESK, "Choose a technician and a bay")
+    return Awaited(Whose.BAY, "Not begun")
+
+
+def _awaited_cause(facts: Facts) -> Awaited:
+    left = facts.complaints - facts.concluded
+    if left:
+        return Awaited(Whose.BAY, "Find the fault" if left == 1 else f"Find {left} faults")
+    if facts.conclude_anew:
+        return Awaited(Whose.BAY, "Find the fault again")
+    if not facts.to_fit and not facts.labour:
+        return Awaited(Whose.BAY, "Concluded: put the work on the estimate, or prove it")
+    return Awaited(Whose.BAY, "Concluded: ask for authority")
 
 
 def _awaited_authority(facts: Facts) -> Awaited:
@@ -331,7 +346,44 @@ def _awaited_assembly(facts: Facts) -> Awaited:
             Whose.COUNTER,
             f"{_count(facts.not_received, 'assembly', 'assemblies')} ordered, not here yet",
         )
+    if not facts.not_fitted:
+        return Awaited(Whose.DESK, "Nothing to order: hand over to the Bay")
     return Awaited(Whose.COUNTER, "All here: hand over to the Bay")
+
+
+def _awaited_repair(facts: Facts) -> Awaited:
+    if not facts.not_fitted:
+        return Awaited(Whose.BAY, "Finish the repair and begin proving")
+    return Awaited(Whose.BAY, f"Fit {_count(facts.not_fitted, 'assembly', 'assemblies')}")
+
+
+def _awaited_proof(facts: Facts) -> Awaited:
+    missing = facts.missing_to_release
+    return Awaited(Whose.BAY, missing[0].rstrip(".") if missing else "Say that it is proved")
+
+
+def _awaited_release(facts: Facts) -> Awaited:
+    if facts.unsafe:
+        return Awaited(Whose.DESK, "Lift the not-to-be-driven mark, then release")
+    return Awaited(Whose.DESK, "Release: all proved")
+
+
+def _awaited_collection(facts: Facts) -> Awaited:
+    if facts.unsafe:
+        return Awaited(Whose.DESK, "Declined and marked not to be driven: settle how it leaves")
+    return Awaited(Whose.CUSTOMER, "Declined: vehicle to be collected")
+
+
+_AWAITED: dict[Stage, Callable[[Facts], Awaited]] = {
+    Stage.RECEIVED: _awaited_start,
+    Stage.DIAGNOSING: _awaited_cause,
+    Stage.AWAITING_AUTHORITY: _awaited_authority,
+    Stage.AWAITING_ASSEMBLY: _awaited_assembly,
+    Stage.REPAIRING: _awaited_repair,
+    Stage.PROVING: _awaited_proof,
+    Stage.READY: _awaited_release,
+    Stage.DECLINED: _awaited_collection,
+}
 
 
 def _count(number: int, one: str, many: str) -> str:

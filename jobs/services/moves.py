@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import F
 
 from diagnostics.models import Phase, Session
-from jobs.models import RepairOrder, StageMove
+from jobs.models import Complaint, RepairOrder, StageMove
 from jobs.queries.facts import facts_of
 from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
 from shop import clock
@@ -36,39 +36,61 @@ def move(
     the order first.
     """
     acts.claim(actor, act, f"move {which}")
+    make(actor, order, which, revision=revision, reason=reason, override=override)
+
+
+@transaction.atomic
+def follow(actor: Actor, order: RepairOrder, which: Move, *, reason: str = "") -> None:
+    """The same move as the consequence of another act, whose transaction and UUID it shares."""
+    order.refresh_from_db(fields=["stage", "revision", "unsafe", "technician"])
+    make(actor, order, which, revision=order.revision, reason=reason)
+
+
+@transaction.atomic
+def make(
+    actor: Actor,
+    order: RepairOrder,
+    which: Move,
+    *,
+    revision: int,
+    reason: str = "",
+    override: str = "",
+) -> None:
+    """`move` within an act that has claimed its UUID already."""
+    reason, override = reason.strip(), override.strip()
     rule = rule_for(which)
+    source = Stage(order.stage)
     check(actor, order, rule, reason=reason, override=override)
     now = clock.now()
     changes: dict[str, object] = {"stage": rule.target, "stage_since": now}
     if rule.target in CLOSED:
         changes |= {"closed_at": now, "closed_by": actor.user}
-    if override:
-        changes |= {
-            "override_reason": override,
-            "override_missing": _overridden(rule, facts_of(order)),
-        }
-    moved = RepairOrder.objects.filter(pk=order.pk, stage=order.stage, revision=revision).update(
+    left_out = _overridden(rule, facts_of(order)) if override else ""
+    if left_out:
+        changes |= {"override_reason": override, "override_missing": left_out}
+    moved = RepairOrder.objects.filter(pk=order.pk, stage=source, revision=revision).update(
         revision=F("revision") + 1, **changes
     )
     if not moved:
-        raise Clash("Somebody moved this job meanwhile. The page now shows where it stands.")
+        raise Clash("Somebody changed this job meanwhile. The page now shows where it stands.")
+    why = reason or (override if left_out else "")
     StageMove.objects.create(
         order=order,
         move=which,
-        source=order.stage,
+        source=source,
         target=rule.target,
         at=now,
         by=actor.user,
-        reason=reason or override,
+        reason=why,
     )
-    _keep_session_in_step(order, rule.target)
+    _keep_in_step(order, rule.target)
     log.write(
         actor,
         kind="stage",
         subject_kind="order",
         subject_id=order.pk,
-        words=f"moved the job from {Stage(order.stage).words} to {rule.target.words}",
-        reason=reason or override,
+        words=f"moved the job from {source.words} to {rule.target.words}",
+        reason=why,
         at=now,
     )
     order.refresh_from_db()
@@ -99,11 +121,16 @@ def _overridden(rule: MoveRule, facts: Facts) -> str:
     return " ".join(sentence for sentence in sentences if sentence)
 
 
-def _keep_session_in_step(order: RepairOrder, target: Stage) -> None:
+def _keep_in_step(order: RepairOrder, target: Stage) -> None:
+    """What follows from a stage: the session's phase, and answers that no longer answer."""
     session = Session.objects.filter(pk=order.session_id)
     if target is Stage.PROVING:
         session.update(phase=Phase.AFTER_REPAIR)
     elif target is Stage.DIAGNOSING:
         session.update(phase=Phase.AS_FOUND)
+        # A revised total needs a new answer; what was declined stays declined.
+        order.complaints.filter(decision=Complaint.Decision.AUTHORISED).update(
+            decision=Complaint.Decision.UNDECIDED
+        )
     elif target in CLOSED:
         session.update(closed_at=clock.now())

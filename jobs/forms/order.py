@@ -1,0 +1,111 @@
+"""The acts on a job as a whole."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from diagnostics.models import ChassisSystem
+from jobs.models import Payer, RepairOrder
+from jobs.stages import Move
+from shop.actor import Actor
+from shop.models import Bay, User
+from shop.queries.people import bays_of, technicians_of
+from shop.web.forms import ActForm, MoveForm
+
+# Moves with a page of their own: the answer to an estimate, and the vehicle leaving.
+ELSEWHERE = frozenset(
+    {
+        Move.AUTHORISE,
+        Move.AUTHORISE_AT_HAND,
+        Move.DECLINE,
+        Move.RELEASE,
+        Move.LEAVE_UNREPAIRED,
+    }
+)
+BY_HAND = tuple(move for move in Move if move not in ELSEWHERE)
+
+
+class StageMoveForm(MoveForm):
+    """Which move; the reason is asked by the service where the table asks it."""
+
+    move = forms.TypedChoiceField(
+        choices=[(move.value, move.value) for move in BY_HAND],
+        coerce=Move,
+        widget=forms.HiddenInput,
+    )
+    reason = forms.CharField(
+        label=_("Why"), required=False, max_length=500, widget=forms.Textarea({"rows": 2})
+    )
+
+
+class AssignForm(MoveForm):
+    technician = forms.ModelChoiceField(
+        User.objects.none(), label=_("Technician"), required=False, empty_label=_("Nobody yet")
+    )
+    bay = forms.ModelChoiceField(
+        Bay.objects.none(), label=_("Bay"), required=False, empty_label=_("No bay yet")
+    )
+    promised_at = forms.DateTimeField(
+        label=_("Promised for"),
+        required=False,
+        widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
+        error_messages={"invalid": _("Write a date and a time, such as 2026-05-04 16:30.")},
+    )
+
+    def __init__(self, *args: Any, actor: Actor, order: RepairOrder, **kwargs: Any) -> None:
+        kwargs["initial"] = {
+            "technician": order.technician_id,
+            "bay": order.bay_id,
+            "promised_at": order.promised_at,
+            "revision": order.revision,
+        }
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["technician"].queryset = technicians_of(actor)
+        fields["bay"].queryset = bays_of(actor).filter(in_use=True)
+
+
+class UnsafeForm(ActForm):
+    because = forms.CharField(
+        label=_("Why the vehicle must not be driven"),
+        max_length=500,
+        widget=forms.Textarea({"rows": 2}),
+    )
+
+
+class LiftForm(ActForm):
+    reason = forms.CharField(
+        label=_("Why the vehicle may be driven again"),
+        max_length=500,
+        help_text=_("Prints on the repair order with your name."),
+        widget=forms.Textarea({"rows": 2}),
+    )
+
+
+class ComplaintForm(ActForm):
+    words = forms.CharField(
+        label=_("In the customer's words"),
+        max_length=2000,
+        widget=forms.Textarea({"rows": 2}),
+        error_messages={"required": _("Write the complaint in the customer's own words.")},
+    )
+    system = forms.ModelChoiceField(
+        ChassisSystem.objects.all(),
+        label=_("About"),
+        required=False,
+        empty_label=_("Not known yet"),
+    )
+    payer = forms.ChoiceField(label=_("Payer"), choices=Payer.choices, initial=Payer.CUSTOMER)
+
+
+class CorrectionForm(ActForm):
+    text = forms.CharField(
+        label=_("What was done about it"),
+        max_length=2000,
+        widget=forms.Textarea({"rows": 3}),
+        error_messages={"required": _("Write what was replaced, repaired or found in order.")},
+    )

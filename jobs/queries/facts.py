@@ -1,0 +1,140 @@
+"""What is true of orders, gathered in a constant number of queries however many there are."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+
+from django.db.models import Count
+
+from jobs.models import (
+    Complaint,
+    LabourLine,
+    Payer,
+    RepairOrder,
+    Replacement,
+    StageMove,
+)
+from jobs.queries.estimate import standing
+from jobs.queries.proof import proofs_for
+from jobs.release_rules import missing_for_release
+from jobs.stages import Facts, Move, Stage
+
+PROOF_STAGES = frozenset({Stage.REPAIRING, Stage.PROVING, Stage.READY})
+_State = Replacement.State
+
+
+def facts_of(order: RepairOrder) -> Facts:
+    return facts_for([order])[order.pk]
+
+
+def facts_for(orders: Iterable[RepairOrder]) -> dict[int, Facts]:
+    """The facts of each order by its pk. Proof is gathered only where it matters."""
+    orders = list(orders)
+    ids = [order.pk for order in orders]
+    complaints = _by_order(Complaint.objects.filter(order__in=ids).select_related("conclusion"))
+    begun = last_diagnosed(ids)
+    given = standing(ids)
+    parts = _live_parts(ids)
+    labour = _labour(ids)
+    proofs = proofs_for([order for order in orders if Stage(order.stage) in PROOF_STAGES])
+    facts = {}
+    for order in orders:
+        proof = proofs.get(order.pk)
+        facts[order.pk] = _facts(
+            order,
+            complaints[order.pk],
+            parts[order.pk],
+            labour.get(order.pk, 0),
+            begun.get(order.pk),
+            order.pk in given,
+            tuple(m.sentence for m in missing_for_release(proof)) if proof else (),
+        )
+    return facts
+
+
+def last_diagnosed(ids: list[int]) -> dict[int, StageMove]:
+    """The last move into diagnosis of each order."""
+    rows = StageMove.objects.filter(order__in=ids, target=Stage.DIAGNOSING).order_by("pk")
+    return {move.order_id: move for move in rows}
+
+
+def _facts(
+    order: RepairOrder,
+    complaints: list[Complaint],
+    parts: list[Replacement],
+    labour: int,
+    begun: StageMove | None,
+    estimate_given: bool,
+    missing: tuple[str, ...],
+) -> Facts:
+    undecided = Complaint.Decision.UNDECIDED
+    states = Counter(part.state for part in parts)
+    not_received = states[_State.TO_ORDER] + states[_State.ORDERED]
+    not_fitted = not_received + states[_State.RECEIVED]
+    return Facts(
+        technician=order.technician_id is not None,
+        complaints=len(complaints),
+        concluded=sum(1 for line in complaints if line.conclusion_id),
+        conclude_anew=_conclude_anew(complaints, begun),
+        to_fit=not_fitted + states[_State.PROPOSED],
+        labour=labour,
+        not_ordered=states[_State.TO_ORDER],
+        not_received=not_received,
+        not_fitted=not_fitted,
+        # With every complaint declined nothing of the estimate stands, and it was given.
+        estimate_given=estimate_given or _all_declined(complaints),
+        decided=sum(1 for line in complaints if line.decision != undecided),
+        authorised=sum(1 for line in complaints if line.decision == Complaint.Decision.AUTHORISED),
+        payer_is_customer=any(line.payer == Payer.CUSTOMER for line in complaints),
+        missing_to_release=missing,
+        unsafe=order.unsafe,
+    )
+
+
+def _all_declined(complaints: list[Complaint]) -> bool:
+    declined = [line.decision == Complaint.Decision.DECLINED for line in complaints]
+    return bool(declined) and all(declined)
+
+
+def _conclude_anew(complaints: list[Complaint], begun: StageMove | None) -> bool:
+    """Diagnosis was taken up again and nothing was concluded since."""
+    if begun is None or begun.move == Move.BEGIN:
+        return False
+    made = (line.conclusion.at for line in complaints if line.conclusion)
+    return not any(at >= begun.at for at in made)
+
+
+def _by_order(rows: Iterable[Complaint]) -> dict[int, list[Complaint]]:
+    grouped: dict[int, list[Complaint]] = defaultdict(list)
+    for row in rows:
+        grouped[row.order_id].append(row)
+    return grouped
+
+
+def _labour(ids: list[int]) -> dict[int, int]:
+    rows = (
+        LabourLine.objects.filter(complaint__order__in=ids, withdrawn=False)
+        .exclude(complaint__decision=Complaint.Decision.DECLINED)
+        .order_by()
+        .values_list("complaint__order")
+        .annotate(Count("pk"))
+    )
+    return dict(rows)
+
+
+def _live_parts(ids: list[int]) -> dict[int, list[Replacement]]:
+    """Assemblies to be fitted, or fitted: not cancelled, and not of a declined complaint.
+
+    Before authority they are proposed; only what is authorised is to be ordered and fitted.
+    """
+    grouped: dict[int, list[Replacement]] = defaultdict(list)
+    rows = (
+        Replacement.objects.filter(complaint__order__in=ids)
+        .exclude(state=Replacement.State.CANCELLED)
+        .exclude(complaint__decision=Complaint.Decision.DECLINED)
+        .select_related("complaint")
+    )
+    for row in rows:
+        grouped[row.complaint.order_id].append(row)
+    return grouped

@@ -1,0 +1,97 @@
+"""The not-to-be-driven mark: raised by the lamps or by hand, lifted only by the manager."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+
+from jobs.models import RepairOrder, UnsafeMark
+from jobs.stages import CLOSED, Stage
+from shop import clock
+from shop.actor import Actor
+from shop.errors import Refusal
+from shop.roles import Denied, Permit
+from shop.services import acts, log
+
+
+@transaction.atomic
+def mark(actor: Actor, order: RepairOrder, *, act: UUID, because: str) -> None:
+    """Raise the mark by hand, with the reason that everybody will read."""
+    acts.claim(actor, act, "unsafe mark")
+    because = because.strip()
+    if not because:
+        raise Refusal(
+            "Say why the vehicle must not be driven; everybody who opens the job reads it.",
+            field="because",
+        )
+    _refuse_when_closed(order)
+    _raise(actor, order, because)
+
+
+def mark_by_lamps(actor: Actor, order: RepairOrder, because: str) -> None:
+    """Raise the mark inside the transaction of the lamp check. The same words stand only once."""
+    if Stage(order.stage) in CLOSED:
+        return
+    if order.unsafe_marks.filter(lifted_at__isnull=True, because=because).exists():
+        return
+    _raise(actor, order, because)
+
+
+@transaction.atomic
+def lift(actor: Actor, order: RepairOrder, *, act: UUID, reason: str) -> None:
+    """Lift every standing mark. The reason prints on the repair order."""
+    acts.claim(actor, act, "unsafe lifted")
+    answer = actor.answer(Permit.LIFT_UNSAFE)
+    if isinstance(answer, Denied):
+        raise Refusal(answer.reason)
+    reason = reason.strip()
+    if not reason:
+        raise Refusal(
+            "Say why the vehicle may be driven again; the reason prints on the repair order.",
+            field="reason",
+        )
+    _refuse_when_closed(order)
+    now = clock.now()
+    lifted = order.unsafe_marks.filter(lifted_at__isnull=True).update(
+        lifted_at=now, lifted_by=actor.user, lifted_because=reason
+    )
+    if not lifted:
+        raise Refusal("No not-to-be-driven mark stands on this job; somebody has lifted it.")
+    _set(order, unsafe=False)
+    log.write(
+        actor,
+        kind="unsafe",
+        subject_kind="order",
+        subject_id=order.pk,
+        words="lifted the not-to-be-driven mark",
+        reason=reason,
+        at=now,
+    )
+
+
+def _raise(actor: Actor, order: RepairOrder, because: str) -> None:
+    now = clock.now()
+    UnsafeMark.objects.create(order=order, raised_at=now, raised_by=actor.user, because=because)
+    _set(order, unsafe=True)
+    log.write(
+        actor,
+        kind="unsafe",
+        subject_kind="order",
+        subject_id=order.pk,
+        words="marked the vehicle not to be driven",
+        reason=because,
+        at=now,
+    )
+
+
+def _set(order: RepairOrder, *, unsafe: bool) -> None:
+    """The revision goes on, so that a release decided before the mark does not go through."""
+    RepairOrder.objects.filter(pk=order.pk).update(unsafe=unsafe, revision=F("revision") + 1)
+    order.refresh_from_db(fields=["unsafe", "revision"])
+
+
+def _refuse_when_closed(order: RepairOrder) -> None:
+    if Stage(order.stage) in CLOSED:
+        raise Refusal(f"This order is {Stage(order.stage).words}; its marks no longer change.")

@@ -1,0 +1,139 @@
+"""The job's own page, and the acts on the job as a whole."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpResponse, HttpResponseBase
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from diagnostics.queries.picture import picture
+from jobs.forms.order import (
+    ELSEWHERE,
+    AssignForm,
+    ComplaintForm,
+    LiftForm,
+    StageMoveForm,
+    UnsafeForm,
+)
+from jobs.models import RepairOrder
+from jobs.queries.orders import get_order, lines_of, listing, marks_of
+from jobs.services import assignment, complaints, unsafe
+from jobs.services import moves as moving
+from jobs.stages import MoveRule, Stage, moves_from
+from jobs.views.sheet import order_url, settled, sheet
+from shop.actor import Actor
+from shop.roles import Permit
+from shop.web.access import Request, permit
+from shop.web.htmx import attempt, show
+from shop.web.paging import page_of
+
+
+@require_GET
+@permit(Permit.SEE_WORKSHOP)
+def order(request: Request, number: str) -> HttpResponseBase:
+    return page(request, number)
+
+
+def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpResponse:
+    """The job as it stands now; `forms` are bound ones to show again, `opened` the one in use."""
+    order = get_order(request.actor, number)
+    blank = {
+        "assign_form": AssignForm(actor=request.actor, order=order),
+        "unsafe_form": UnsafeForm(),
+        "lift_form": LiftForm(),
+        "complaint_form": ComplaintForm(),
+        "move_form": None,
+    }
+    return sheet(
+        request,
+        order,
+        "jobs/order.html",
+        current="order",
+        lines=lines_of(order),
+        marks=marks_of(order),
+        moves=offered(request.actor, order),
+        picture=picture(order.session),
+        opened=opened,
+        **(blank | forms),
+    )
+
+
+def offered(actor: Actor, order: RepairOrder) -> tuple[MoveRule, ...]:
+    """The moves of the table that this person may make by hand from here."""
+    return tuple(
+        rule
+        for rule in moves_from(Stage(order.stage))
+        if rule.move not in ELSEWHERE and rule.roles & actor.roles
+    )
+
+
+@require_POST
+@permit(Permit.MOVE_STAGE)
+def move(request: Request, number: str) -> HttpResponseBase:
+    order = get_order(request.actor, number)
+    form = StageMoveForm(request.POST)
+    if form.is_valid():
+        data = form.cleaned_data
+        which = data.pop("move")
+        if attempt(request, lambda: moving.move(request.actor, order, which, **data), form):
+            return settled(request, order_url(order), lambda: page(request, number))
+    return page(request, number, opened=str(request.POST.get("move", "")), move_form=form)
+
+
+@require_http_methods(["GET", "POST"])
+@permit(Permit.ASSIGN)
+def assign(request: Request, number: str) -> HttpResponseBase:
+    order = get_order(request.actor, number)
+    if request.method == "GET":
+        return page(request, number, opened="assign")
+    form = AssignForm(request.POST, actor=request.actor, order=order)
+    if form.is_valid():
+        data = dict(form.cleaned_data)
+        if attempt(request, lambda: assignment.assign(request.actor, order, **data), form):
+            return settled(request, order_url(order), lambda: page(request, number))
+    return page(request, number, opened="assign", assign_form=form)
+
+
+@require_http_methods(["GET", "POST"])
+@permit(Permit.DIAGNOSE)
+def unsafe_raise(request: Request, number: str) -> HttpResponseBase:
+    order = get_order(request.actor, number)
+    form = UnsafeForm(request.POST or None)
+    if form.is_valid():
+        data = dict(form.cleaned_data)
+        if attempt(request, lambda: unsafe.mark(request.actor, order, **data), form):
+            return settled(request, order_url(order), lambda: page(request, number))
+    return page(request, number, opened="unsafe", unsafe_form=form)
+
+
+@require_http_methods(["GET", "POST"])
+@permit(Permit.LIFT_UNSAFE)
+def unsafe_lift(request: Request, number: str) -> HttpResponseBase:
+    order = get_order(request.actor, number)
+    form = LiftForm(request.POST or None)
+    if form.is_valid():
+        data = dict(form.cleaned_data)
+        if attempt(request, lambda: unsafe.lift(request.actor, order, **data), form):
+            return settled(request, order_url(order), lambda: page(request, number))
+    return page(request, number, opened="lift", lift_form=form)
+
+
+@require_http_methods(["GET", "POST"])
+@permit(Permit.TAKE_IN)
+def complaint_add(request: Request, number: str) -> HttpResponseBase:
+    order = get_order(request.actor, number)
+    form = ComplaintForm(request.POST or None)
+    if form.is_valid():
+        data = dict(form.cleaned_data)
+        if attempt(request, lambda: complaints.add(request.actor, order, **data), form):
+            return settled(request, order_url(order), lambda: page(request, number))
+    return page(request, number, opened="complaint", complaint_form=form)
+
+
+@require_GET
+@permit(Permit.SEE_WORKSHOP)
+def orders(request: Request) -> HttpResponseBase:
+    closed = request.GET.get("show") == "closed"
+    rows = page_of(request, listing(request.actor, closed=closed))
+    return show(request, "jobs/orders.html", {"page": rows, "closed": closed}, partial="list")
