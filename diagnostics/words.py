@@ -47,6 +47,18 @@ def allowed(reading: Reading) -> str:
     return limit(reading.limit_low, reading.limit_high, reading.limit_unit)
 
 
+def conditions(reading: Reading) -> str:
+    """What was noted beside a value: "at 12 °C, engine running"."""
+    noted = [
+        f"at {units.format_value(reading.temperature_k, 'degC', digits=3)}"
+        if reading.temperature_k is not None
+        else "",
+        f"engine {reading.engine}" if reading.engine else "",
+        reading.conditions,
+    ]
+    return ", ".join(one for one in noted if one)
+
+
 def reading(row: Reading) -> str:
     """ "coil resistance, left rear: 41.2 kΩ, outside"."""
     where = f", {place(row.position)}" if row.position else ""

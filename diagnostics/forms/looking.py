@@ -1,0 +1,167 @@
+"""Forms for what the vehicle itself says: its lamps and its modules' memories."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from diagnostics.codes.two_byte import CodeError, parse_code
+from diagnostics.models import StoredFlag
+from diagnostics.services.flags import FlagInput
+from diagnostics.telltales import Lamp, Observation, Shown, Situation
+from shop.web.forms import ActForm
+
+# As a tester offers them; the same words for reading and clearing, so that they can be matched.
+MODULES = [
+    ("brake control", _("Brake control")),
+    ("power steering", _("Power steering")),
+    ("every module", _("Every module")),
+]
+FIRST_ROWS = 3
+MOST_ROWS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class LampCell:
+    """One lamp in one situation: its field's name, and what is chosen."""
+
+    situation: Situation
+    name: str
+    chosen: str
+
+
+@dataclass(frozen=True, slots=True)
+class LampRow:
+    lamp: Lamp
+    cells: tuple[LampCell, ...]
+
+
+class LampsForm(ActForm):
+    """A choice for each lamp in each situation; nothing chosen means not looked at."""
+
+    ways = tuple(Shown)
+    situations = tuple(Situation)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [("", _("not looked at")), *((way.value, way.label) for way in Shown)]
+        for lamp in Lamp:
+            for situation in Situation:
+                name = self.name_of(lamp, situation)
+                self.fields[name] = forms.ChoiceField(choices=choices, required=False)
+
+    @staticmethod
+    def name_of(lamp: Lamp, situation: Situation) -> str:
+        return f"{lamp.value}-{situation.value}"
+
+    def rows(self) -> Iterator[LampRow]:
+        for lamp in Lamp:
+            cells = tuple(
+                LampCell(situation, name, str(self[name].value() or ""))
+                for situation in Situation
+                for name in [self.name_of(lamp, situation)]
+            )
+            yield LampRow(lamp, cells)
+
+    def observations(self) -> list[Observation]:
+        seen = (
+            (lamp, situation, self.cleaned_data[self.name_of(lamp, situation)])
+            for lamp in Lamp
+            for situation in Situation
+        )
+        return [Observation(lamp, when, Shown(shown)) for lamp, when, shown in seen if shown]
+
+
+@dataclass(frozen=True, slots=True)
+class FlagRow:
+    number: int
+    code: forms.BoundField
+    status: forms.BoundField
+    asked: forms.BoundField
+
+
+class FlagsForm(ActForm):
+    """One reading-out: the module, and a row for each code, or that none was stored."""
+
+    module = forms.ChoiceField(label=_("Module"), choices=MODULES, widget=forms.RadioSelect)
+    none_stored = forms.BooleanField(label=_("None stored"), required=False)
+    flags = forms.Field(required=False)  # a refusal about the codes together
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for number in range(1, self._row_count() + 1):
+            self.fields.update(_row_fields(number))
+
+    def _row_count(self) -> int:
+        sent = [
+            int(name.removeprefix("code-"))
+            for name in self.data
+            if name.startswith("code-") and name.removeprefix("code-").isdecimal()
+        ]
+        return min(max([FIRST_ROWS, *sent]), MOST_ROWS)
+
+    def rows(self) -> Iterator[FlagRow]:
+        for number in range(1, self._row_count() + 1):
+            yield FlagRow(
+                number, self[f"code-{number}"], self[f"status-{number}"], self[f"asked-{number}"]
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """Each unreadable or repeated code is told beside its own row."""
+        seen = set()
+        for number in range(1, self._row_count() + 1):
+            typed = self.cleaned_data.get(f"code-{number}", "")
+            if not typed:
+                continue
+            try:
+                code = parse_code(typed)
+            except CodeError as error:
+                self.add_error(f"code-{number}", error.sentence)
+                continue
+            if code in seen:
+                self.add_error(f"code-{number}", _("This code is in the list already."))
+            seen.add(code)
+        return self.cleaned_data
+
+    def given(self) -> list[FlagInput]:
+        data = self.cleaned_data
+        numbers = range(1, self._row_count() + 1)
+        return [
+            FlagInput(data[f"code-{n}"], data[f"status-{n}"], data[f"asked-{n}"])
+            for n in numbers
+            if data[f"code-{n}"]
+        ]
+
+
+class BlankRow(forms.Form):
+    """One more row, for a list longer than the page began with."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.fields.update(_row_fields(number))
+        self.number = number
+
+    def row(self) -> FlagRow:
+        n = self.number
+        return FlagRow(n, self[f"code-{n}"], self[f"status-{n}"], self[f"asked-{n}"])
+
+
+def _row_fields(number: int) -> dict[str, forms.Field]:
+    return {
+        f"code-{number}": forms.CharField(label=_("Code"), max_length=16, required=False),
+        f"status-{number}": forms.ChoiceField(
+            label=_("Status"),
+            choices=StoredFlag.Status.choices,
+            initial=StoredFlag.Status.STORED,
+            required=False,
+        ),
+        f"asked-{number}": forms.BooleanField(label=_("Lamp requested"), required=False),
+    }
+
+
+class ClearForm(ActForm):
+    module = forms.ChoiceField(label=_("Module"), choices=MODULES, widget=forms.RadioSelect)

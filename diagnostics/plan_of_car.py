@@ -1,0 +1,91 @@
+"""The plan of the car: what is known at each of its places, and which look it gets. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from diagnostics.compute.verdict import VerdictKind
+from diagnostics.places import CORNERS
+
+STEERING = "steering"
+MODULATOR = "modulator"
+PLACES = (*CORNERS, "front", "rear", STEERING, MODULATOR)
+
+# The worst speaks for its place.
+_SEVERITY: Mapping[str, int] = MappingProxyType(
+    {
+        VerdictKind.OUTSIDE: 3,
+        VerdictKind.NEAR: 2,
+        VerdictKind.NOT_JUDGED: 1,
+        VerdictKind.WITHIN: 0,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One standing value: `what` names quantity and component, so that a repeat replaces it."""
+
+    what: tuple[str, str]
+    place: str
+    shown: str
+    verdict: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What the plan shows at one place.
+
+    verdict: the worst among the latest values there, "" when nothing was measured.
+    shown: the value to write beside it; codes: flags that speak of it; count: values there.
+    """
+
+    place: str
+    verdict: str = ""
+    shown: str = ""
+    codes: tuple[str, ...] = ()
+    count: int = 0
+    suspected: bool = False
+    here: bool = False
+
+
+def marks(
+    measured: Iterable[Measured],
+    *,
+    codes: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+    suspected: str = "",
+    here: str = "",
+    about: str = "",
+) -> dict[str, Mark]:
+    """A mark for every place of the plan.
+
+    measured: in the order taken; a later value of the same thing at the same place counts.
+    about: key of the quantity in hand; where it was measured its value is the one written.
+    """
+    latest: dict[tuple[str, tuple[str, str]], Measured] = {}
+    for one in measured:
+        latest[(one.place, one.what)] = one
+    found = {}
+    for place in PLACES:
+        values = [one for (where, _), one in latest.items() if where == place]
+        spoken = _spokesman(values, about)
+        worst = max(values, key=lambda one: _SEVERITY[one.verdict], default=None)
+        found[place] = Mark(
+            place=place,
+            verdict=worst.verdict if worst else "",
+            shown=spoken.shown if spoken else "",
+            codes=codes.get(place, ()),
+            count=len(values),
+            suspected=place == suspected,
+            here=place == here,
+        )
+    return found
+
+
+def _spokesman(values: list[Measured], about: str) -> Measured | None:
+    same = [one for one in values if one.what[0] == about]
+    ranked = same or sorted(values, key=lambda one: _SEVERITY[one.verdict])
+    return ranked[-1] if ranked else None

@@ -1,0 +1,324 @@
+"""A session as its sheets show it, gathered in a constant number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from diagnostics import plan_of_car, words
+from diagnostics.models import (
+    FlagClearing,
+    FlagRead,
+    LampCheck,
+    Procedure,
+    ProcedureRun,
+    Reading,
+    Session,
+    StoredFlag,
+)
+from diagnostics.next_list import Known, Listed, Proposal, others, proposals
+from diagnostics.places import CORNERS
+from diagnostics.plan_of_car import MODULATOR, STEERING, Mark
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingSeen:
+    """One value as a line of the list; a replaced one is struck through, never hidden."""
+
+    pk: int
+    what: str
+    quantity: str
+    position: str
+    place: str
+    where: str
+    shown: str
+    condition: str
+    allowed: str
+    source: str
+    verdict: str
+    reason: str
+    phase: str
+    at: datetime
+    by: str
+    replaced: bool
+    because: str
+    component: str
+
+
+@dataclass(frozen=True, slots=True)
+class LampSeen:
+    lamp: str
+    situation: str
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class LampsSeen:
+    """One look at the lamps with what was made of it."""
+
+    pk: int
+    phase: str
+    at: datetime
+    by: str
+    says: str
+    first: str
+    may_drive: bool | None
+    unsafe: bool
+    normal: bool
+    lamps: tuple[LampSeen, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FlagSeen:
+    code: str
+    text: str
+    status: str
+    present: bool
+    position: str
+
+
+@dataclass(frozen=True, slots=True)
+class MemorySeen:
+    """One reading-out or clearing of a module's memory; cleared ones hold no flags."""
+
+    phase: str
+    at: datetime
+    by: str
+    module: str
+    cleared: bool
+    none_stored: bool = False
+    flags: tuple[FlagSeen, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RunSeen:
+    pk: int
+    title: str
+    phase: str
+    finished: bool
+    procedure: int
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Everything recorded in one session, and what may be worked through next."""
+
+    session: Session
+    readings: tuple[ReadingSeen, ...] = ()
+    lamps: tuple[LampsSeen, ...] = ()
+    memory: tuple[MemorySeen, ...] = ()
+    runs: tuple[RunSeen, ...] = ()
+    lists: tuple[Listed, ...] = field(default=(), repr=False)
+
+    @property
+    def closed(self) -> bool:
+        return self.session.closed_at is not None
+
+    @property
+    def after_repair(self) -> bool:
+        return self.session.phase == "after_repair"
+
+    @property
+    def standing(self) -> tuple[ReadingSeen, ...]:
+        return tuple(one for one in self.readings if not one.replaced)
+
+    @property
+    def last_lamps(self) -> LampsSeen | None:
+        return self.lamps[-1] if self.lamps else None
+
+    @property
+    def flags_as_found(self) -> tuple[FlagSeen, ...]:
+        """Every code read before the repair, once, by its last status."""
+        found = {
+            flag.code: flag
+            for read in self.memory
+            if read.phase == "as_found"
+            for flag in read.flags
+        }
+        return tuple(found.values())
+
+    @property
+    def flags_standing(self) -> tuple[FlagSeen, ...]:
+        """What each module last held: nothing once it was cleared or read empty."""
+        by_module: dict[str, tuple[FlagSeen, ...]] = {}
+        for one in self.memory:
+            by_module[one.module.casefold()] = one.flags
+        return tuple({flag.code: flag for flags in by_module.values() for flag in flags}.values())
+
+    def known(self) -> Known:
+        phase = self.session.phase
+        return Known(
+            after_repair=self.after_repair,
+            lamps_looked_at=any(one.phase == phase for one in self.lamps),
+            flags_read=any(one.phase == phase and not one.cleared for one in self.memory),
+            codes=tuple(flag.code for flag in self.flags_as_found),
+            finished=frozenset(
+                run.procedure for run in self.runs if run.finished and run.phase == phase
+            ),
+            begun=frozenset(
+                run.procedure for run in self.runs if not run.finished and run.phase == phase
+            ),
+        )
+
+    def proposals(self) -> tuple[Proposal, ...]:
+        return proposals(self.lists, self.known())
+
+    def other_lists(self) -> tuple[Proposal, ...]:
+        return others(self.lists, self.known())
+
+    def plan(self, *, suspected: str = "", here: str = "", about: str = "") -> dict[str, Mark]:
+        """The marks on the plan of the car, for the present phase and what it rests on."""
+        codes: dict[str, list[str]] = defaultdict(list)
+        for flag in self.flags_standing:
+            if flag.position in CORNERS:
+                codes[flag.position].append(flag.code)
+        measured = (
+            plan_of_car.Measured(
+                what=(one.what, one.component),
+                place=one.place,
+                shown=one.shown,
+                verdict=one.verdict,
+                words=one.quantity,
+            )
+            for one in self.standing
+        )
+        return plan_of_car.marks(
+            measured,
+            codes={place: tuple(found) for place, found in codes.items()},
+            suspected=suspected,
+            here=here,
+            about=about,
+        )
+
+
+def picture(session: Session) -> Picture:
+    """Eight queries, whatever was recorded. `session` comes from `get_session`."""
+    return Picture(
+        session=session,
+        readings=readings_of(session),
+        lamps=tuple(_lamps_of(session)),
+        memory=_memory_of(session),
+        runs=tuple(_runs_of(session)),
+        lists=tuple(_lists_of(session)),
+    )
+
+
+def readings_of(session: Session) -> tuple[ReadingSeen, ...]:
+    rows = Reading.objects.filter(session=session).select_related(
+        "quantity", "component__system", "by"
+    )
+    found = list(rows)
+    replaced = {row.replaces_id for row in found}
+    return tuple(seen(row, replaced=row.pk in replaced) for row in found)
+
+
+def seen(row: Reading, *, replaced: bool = False) -> ReadingSeen:
+    return ReadingSeen(
+        pk=row.pk,
+        what=row.quantity.key,
+        quantity=row.quantity.name,
+        position=row.position,
+        place=_place_on_plan(row),
+        where=words.place(row.position),
+        shown=words.value(row),
+        condition=words.conditions(row),
+        allowed=words.allowed(row),
+        source=row.limit_source,
+        verdict=row.verdict,
+        reason=row.reason,
+        phase=row.phase,
+        at=row.at,
+        by=str(row.by),
+        replaced=replaced,
+        because=row.replaced_because,
+        component=row.component.name if row.component else "",
+    )
+
+
+def _place_on_plan(row: Reading) -> str:
+    if row.position:
+        return row.position
+    system = row.component.system.key if row.component else ""
+    return STEERING if "steering" in system else MODULATOR
+
+
+def _lamps_of(session: Session) -> Iterable[LampsSeen]:
+    rows = LampCheck.objects.filter(session=session).select_related("by")
+    for row in rows.prefetch_related("observations"):
+        lamps = tuple(
+            LampSeen(one.lamp, one.situation, one.shown) for one in row.observations.all()
+        )
+        yield LampsSeen(
+            pk=row.pk,
+            phase=row.phase,
+            at=row.at,
+            by=str(row.by),
+            says=row.says,
+            first=row.first,
+            may_drive=row.may_drive,
+            unsafe=row.unsafe,
+            normal=row.normal,
+            lamps=lamps,
+        )
+
+
+def _memory_of(session: Session) -> tuple[MemorySeen, ...]:
+    reads = (
+        FlagRead.objects.filter(session=session)
+        .select_related("by")
+        .prefetch_related("flags__definition")
+    )
+    found = [
+        MemorySeen(
+            phase=row.phase,
+            at=row.at,
+            by=str(row.by),
+            module=row.module,
+            cleared=False,
+            none_stored=row.none_stored,
+            flags=tuple(_flag(flag) for flag in row.flags.all()),
+        )
+        for row in reads
+    ]
+    clearings = FlagClearing.objects.filter(session=session).select_related("by")
+    found += [MemorySeen(row.phase, row.at, str(row.by), row.module, True) for row in clearings]
+    return tuple(sorted(found, key=lambda one: one.at))
+
+
+def _flag(row: StoredFlag) -> FlagSeen:
+    return FlagSeen(
+        code=words.code(row),
+        text=row.definition.text if row.definition else "",
+        status=words.status(row),
+        present=row.status == StoredFlag.Status.PRESENT_NOW,
+        position=row.definition.position if row.definition else "",
+    )
+
+
+def _runs_of(session: Session) -> Iterable[RunSeen]:
+    for row in ProcedureRun.objects.filter(session=session).select_related("procedure"):
+        yield RunSeen(
+            pk=row.pk,
+            title=row.procedure.title,
+            phase=row.phase,
+            finished=row.finished_at is not None,
+            procedure=row.procedure_id,
+        )
+
+
+def _lists_of(session: Session) -> Iterable[Listed]:
+    if session.version_id is None:
+        return
+    rows = Procedure.objects.filter(version=session.version_id).select_related("system")
+    for row in rows:
+        yield Listed(
+            pk=row.pk,
+            title=row.title,
+            purpose=row.purpose,
+            use=row.use,
+            order=row.order,
+            for_flags=frozenset(row.for_flags.split()),
+            system=row.system.name if row.system else "",
+        )

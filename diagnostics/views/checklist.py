@@ -1,0 +1,246 @@
+"""The checklist sheet: one step at a time, and the acts on a run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.http import Http404, HttpResponse, HttpResponseBase
+from django.views.decorators.http import require_GET, require_POST
+
+from diagnostics.forms.measuring import AnswerForm, BeginForm, CornerForm, SkipForm, StepForm
+from diagnostics.models import Procedure, ProcedureRun, Session, Step
+from diagnostics.queries.picture import Picture, picture
+from diagnostics.queries.sessions import get_run, get_session
+from diagnostics.queries.steps import RunShown, answered_now, get_step, run_shown
+from diagnostics.services import runs
+from diagnostics.views.sheet import session_url, sheet
+from shop.roles import Permit
+from shop.web.access import Request, permit
+from shop.web.htmx import attempt, go, show
+
+PAGE = "diagnostics/checklist.html"
+
+
+@require_GET
+@permit(Permit.SEE_WORKSHOP)
+def checklist(request: Request, pk: int) -> HttpResponseBase:
+    session = get_session(request.actor, pk)
+    partial = {"around": "around", "earlier": "earlier"}.get(request.GET.get("part", ""), "sheet")
+    return page(request, session, partial=partial)
+
+
+def page(
+    request: Request,
+    session: Session,
+    *,
+    run: ProcedureRun | None = None,
+    step_pk: int | None = None,
+    partial: str = "sheet",
+    **context: Any,
+) -> HttpResponse:
+    """The sheet at a step, or the choice of what to work through when no run is in hand."""
+    seen = picture(session)
+    asked = request.GET
+    if run is None and "lists" not in asked:
+        run = _run_in_hand(request, seen, asked.get("run", ""))
+    shown = None
+    if run is not None:
+        shown = run_shown(run, request.actor.user, step_pk=step_pk or _number(asked.get("step")))
+    return sheet(
+        request,
+        session,
+        PAGE,
+        current="session",
+        partial=partial,
+        picture=seen,
+        shown=shown,
+        again="again" in asked,
+        **_around(seen, shown, asked.get("place", "")),
+        **({"form": None, "skip_form": None, "corner_form": None} | context),
+    )
+
+
+def _run_in_hand(request: Request, seen: Picture, asked: str) -> ProcedureRun | None:
+    """The run asked for, else the last one not finished; None when there is none."""
+    chosen = [one for one in seen.runs if str(one.pk) == asked] or [
+        one for one in seen.runs if not one.finished and one.phase == seen.session.phase
+    ]
+    return get_run(request.actor, chosen[-1].pk) if chosen else None
+
+
+def _around(seen: Picture, shown: RunShown | None, place: str) -> dict[str, Any]:
+    """The plan of the car and the earlier readings, as they belong beside this step."""
+    step = shown.step if shown else None
+    corner = shown.run.corner if shown else ""
+    about = step.quantity_key if step else ""
+    plan = seen.plan(suspected=corner, here=step.position if step else "", about=about)
+    if place in plan:
+        earlier = [one for one in seen.readings if one.place == place]
+    else:
+        earlier = [one for one in seen.readings if about and one.what == about]
+    return {"plan": plan, "place": place if place in plan else "", "earlier": earlier[::-1]}
+
+
+def _number(text: str | None) -> int | None:
+    return int(text) if text and text.isdecimal() else None
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def begin(request: Request, pk: int) -> HttpResponseBase:
+    session = get_session(request.actor, pk)
+    form = BeginForm(request.POST)
+    if not form.is_valid():
+        raise Http404
+    lists = Procedure.objects.filter(version=session.version, pk=form.cleaned_data["procedure"])
+    procedure = lists.first()
+    if procedure is None:
+        raise Http404
+    attempt(
+        request,
+        lambda: runs.begin(request.actor, session, act=form.act_id, procedure=procedure),
+        form,
+    )
+    return _settled(request, session, begin_form=form)
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def answer(request: Request, pk: int) -> HttpResponseBase:
+    """Answer a step. A measured value gets its verdict in a small part, the rest follows."""
+    run = get_run(request.actor, pk)
+    form = AnswerForm(request.POST)
+    step = _step(run, form)
+    done = form.is_valid() and attempt(
+        request,
+        lambda: runs.answer(
+            request.actor, run, act=form.act_id, step=step, answer=form.answer(), **_seen(form)
+        ),
+        form,
+    )
+    if not done:
+        return page(request, run.session, run=_fresh(request, run), step_pk=step.pk, form=form)
+    if not request.htmx:
+        return go(request, session_url(run.session, run=run.pk, step=step.pk))
+    shown = answered_now(run, step)
+    if shown.leads_straight_on:
+        return page(request, run.session, run=run)
+    response = show(request, PAGE, {"shown": shown, "session": run.session, "may_record": True},
+                    partial="answered")
+    response.headers["HX-Trigger-After-Swap"] = "recorded"
+    return response
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def acknowledge(request: Request, pk: int) -> HttpResponseBase:
+    run = get_run(request.actor, pk)
+    form = StepForm(request.POST)
+    step = _step(run, form)
+    return _act(
+        request,
+        run,
+        form,
+        lambda: runs.acknowledge(
+            request.actor, run, act=form.act_id, step=step, **_seen(form)
+        ),
+        step_pk=None if step.kind == Step.Kind.CAUTION else step.pk,
+    )
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def skip(request: Request, pk: int) -> HttpResponseBase:
+    run = get_run(request.actor, pk)
+    form = SkipForm(request.POST)
+    step = _step(run, form)
+    return _act(
+        request,
+        run,
+        form,
+        lambda: runs.skip(
+            request.actor,
+            run,
+            act=form.act_id,
+            step=step,
+            because=form.cleaned_data["because"],
+            **_seen(form),
+        ),
+        name="skip_form",
+    )
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def back(request: Request, pk: int) -> HttpResponseBase:
+    run = get_run(request.actor, pk)
+    form = StepForm(request.POST)
+    step = _step(run, form)
+    return _act(
+        request,
+        run,
+        form,
+        lambda: runs.back(request.actor, run, act=form.act_id, step=step, **_seen(form)),
+    )
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def corner(request: Request, pk: int) -> HttpResponseBase:
+    run = get_run(request.actor, pk)
+    form = CornerForm(request.POST)
+    return _act(
+        request,
+        run,
+        form,
+        lambda: runs.choose_corner(
+            request.actor,
+            run,
+            act=form.act_id,
+            corner=form.cleaned_data["corner"],
+            **_seen(form),
+        ),
+        name="corner_form",
+    )
+
+
+def _act(
+    request: Request,
+    run: ProcedureRun,
+    form: forms.Form,
+    do: Callable[[], object],
+    *,
+    step_pk: int | None = None,
+    name: str = "form",
+) -> HttpResponse:
+    """Do it and show the step that is next; when refused, the same step with what was typed."""
+    if form.is_valid() and attempt(request, do, form):
+        if not request.htmx:
+            return go(request, session_url(run.session, run=run.pk, step=step_pk))
+        return page(request, run.session, run=_fresh(request, run), step_pk=step_pk)
+    return page(request, run.session, run=_fresh(request, run), **{name: form})
+
+
+def _settled(request: Request, session: Session, **context: Any) -> HttpResponse:
+    if request.htmx:
+        return page(request, session, **context)
+    return go(request, session_url(session))
+
+
+def _fresh(request: Request, run: ProcedureRun) -> ProcedureRun:
+    """The run as it stands now: another tablet may have moved it meanwhile."""
+    return get_run(request.actor, run.pk)
+
+
+def _step(run: ProcedureRun, form: forms.Form) -> Step:
+    number = _number(str(form.data.get("step", "")))
+    step = get_step(run, number) if number else None
+    if step is None:
+        raise Http404
+    return step
+
+
+def _seen(form: forms.Form) -> dict[str, int]:
+    return {"revision": form.cleaned_data["revision"]}
