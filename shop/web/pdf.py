@@ -1,0 +1,66 @@
+"""Papers: a template becomes a tagged PDF (PDF/UA-1) on the workshop's paper, in our own look."""
+
+from __future__ import annotations
+
+import logging
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpResponse
+from django.template.loader import render_to_string
+from django.utils.translation import get_language
+from weasyprint import CSS, HTML
+from weasyprint.urls import URLFetcher
+
+from shop.models import Workshop
+
+STYLE = Path(settings.BASE_DIR) / "shop" / "static" / "shop" / "papers.css"
+PAPERS = tuple(Workshop.Paper.values)
+
+# Its warnings name CSS that PDF/UA leaves out; nobody at a counter can act on them.
+logging.getLogger("weasyprint").setLevel(logging.ERROR)
+
+
+def make(template: str, context: dict[str, Any], *, paper: str) -> bytes:
+    """The PDF of a template on "A4" or "Letter". Nothing but data: addresses is ever loaded.
+
+    Raises ValueError for another paper.
+    """
+    if paper not in PAPERS:
+        raise ValueError(f"There is no paper called {paper!r}.")
+    html = render_to_string(template, context | {"language": get_language() or "en"})
+    document = HTML(string=html, url_fetcher=only_data(), media_type="print")
+    made: bytes = document.write_pdf(
+        stylesheets=[_style(), _size(paper)], pdf_variant="pdf/ua-1", font_config=None
+    )
+    return made
+
+
+def chosen_paper(asked: str | None, workshop: Workshop) -> str:
+    """The paper asked for in the address, or the workshop's own."""
+    return asked if asked in PAPERS else workshop.paper
+
+
+def answer(pdf: bytes, filename: str) -> HttpResponse:
+    """Shown in the browser, and called `filename` when it is kept."""
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{filename}"'
+    response["Cache-Control"] = "no-store"
+    return response
+
+
+def only_data() -> URLFetcher:
+    """Refuses files, the network and everything else that is not in the page itself."""
+    return URLFetcher(allowed_protocols={"data"}, allow_redirects=False)
+
+
+@cache
+def _style() -> CSS:
+    return CSS(string=STYLE.read_text(encoding="utf-8"), url_fetcher=only_data())
+
+
+@cache
+def _size(paper: str) -> CSS:
+    return CSS(string=f"@page {{ size: {paper}; }}")
