@@ -27,4 +27,4 @@ def first(request: Request, token: str) -> HttpResponseBase:
     ):
         login(request, made[0].user, "django.contrib.auth.backends.ModelBackend")
         return go(request, reverse("people", args=[made[0].workshop.slug]))
-    return show(request, "shop/first_run.html", {"form": form}, partial="sheet")
+    return show(request, "shop/first_run.html", {"form": form})

@@ -34,7 +34,7 @@ def new(request: Request) -> HttpResponseBase:
         if attempt(request, lambda: people.add_person(request.actor, **data), form):
             messages.success(request, _("%s can sign in now.") % data["display_name"])
             return go(request, reverse("people", args=[request.actor.workshop.slug]))
-    return show(request, "shop/person_new.html", {"form": form}, partial="sheet")
+    return show(request, "shop/person_new.html", {"form": form})
 
 
 @require_http_methods(["GET", "POST"])
@@ -49,7 +49,7 @@ def edit(request: Request, pk: int) -> HttpResponseBase:
             messages.success(request, _("Changed."))
             return go(request, reverse("people", args=[request.actor.workshop.slug]))
     context = {"form": form, "person": person, "password_form": PasswordForm()}
-    return show(request, "shop/person.html", context, partial="sheet")
+    return show(request, "shop/person.html", context)
 
 
 @require_POST
@@ -68,4 +68,4 @@ def password(request: Request, pk: int) -> HttpResponseBase:
         "person": person,
         "password_form": form,
     }
-    return show(request, "shop/person.html", context, partial="sheet")
+    return show(request, "shop/person.html", context)

@@ -57,4 +57,4 @@ def bay_use(request: Request, pk: int) -> HttpResponseBase:
 
 def _sheet(request: Request, form: WorkshopForm, bay_form: BayForm) -> HttpResponseBase:
     context = {"form": form, "bay_form": bay_form, "bays": bays_of(request.actor)}
-    return show(request, "shop/workshop.html", context, partial="sheet")
+    return show(request, "shop/workshop.html", context)

@@ -1,0 +1,206 @@
+"""The owner's months, counted from the jobs. Counts, not rates: each leads to its jobs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.db.models import Avg, Count, ExpressionWrapper, F, Q, QuerySet
+from django.db.models.fields import DurationField
+from django.db.models.functions import TruncMonth
+from django.utils import timezone
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from diagnostics.models import Component
+from jobs.models import RepairOrder, Replacement
+from jobs.stages import Move, Stage
+from shop import clock
+from shop.actor import Actor
+
+MONTHS_SHOWN = 6
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRule:
+    """One line of the Office: which orders it counts, and the moment that dates them."""
+
+    key: str
+    label: Promise
+    meaning: Promise
+    dated_by: str
+    narrow: Callable[[QuerySet[RepairOrder]], QuerySet[RepairOrder]]
+
+
+FIGURES: tuple[FigureRule, ...] = (
+    FigureRule(
+        "taken-in",
+        _("Taken in"),
+        _("Vehicles received, whatever became of them."),
+        "taken_in_at",
+        lambda orders: orders.exclude(stage=Stage.VOID),
+    ),
+    FigureRule(
+        "released",
+        _("Released"),
+        _("Vehicles that left, repaired or not."),
+        "closed_at",
+        lambda orders: orders.filter(stage=Stage.RELEASED),
+    ),
+    FigureRule(
+        "unproved",
+        _("Released without full proof"),
+        _("The service manager released them with a reason; what was missing is on the order."),
+        "closed_at",
+        lambda orders: orders.filter(stage=Stage.RELEASED).exclude(override_reason=""),
+    ),
+    FigureRule(
+        "no-evidence",
+        _("Concluded without evidence"),
+        _("At least one conclusion rests on nothing that was recorded."),
+        "closed_at",
+        lambda orders: orders.filter(stage=Stage.RELEASED, complaints__conclusion__evidenced=False),
+    ),
+    FigureRule(
+        "no-fault",
+        _("No fault found"),
+        _("At least one complaint ended so."),
+        "closed_at",
+        lambda orders: orders.filter(
+            stage=Stage.RELEASED, complaints__conclusion__no_fault_found=True
+        ),
+    ),
+    FigureRule(
+        "not-to-be-driven",
+        _("Marked not to be driven"),
+        _("By the lamps or by hand, whether lifted since or not."),
+        "unsafe_marks__raised_at",
+        lambda orders: orders.filter(unsafe_marks__isnull=False),
+    ),
+    FigureRule(
+        "declined",
+        _("Declined"),
+        _("The estimate was refused."),
+        "moves__at",
+        lambda orders: orders.filter(moves__move=Move.DECLINE),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    key: str
+    label: Promise
+    meaning: Promise
+    counts: tuple[tuple[date, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Office:
+    months: tuple[date, ...]
+    rows: tuple[FigureRow, ...]
+    days_in_shop: tuple[tuple[date, float | None], ...]
+    replaced: QuerySet[Replacement, dict[str, object]]
+
+
+def office(actor: Actor) -> Office:
+    """The last six months, this one first. One query a line, whatever the number of jobs."""
+    months = _months()
+    return Office(
+        months=months,
+        rows=tuple(_row(actor, rule, months) for rule in FIGURES),
+        days_in_shop=_days_in_shop(actor, months),
+        replaced=replaced(actor, months[-1]),
+    )
+
+
+def jobs_behind(actor: Actor, key: str, month: date) -> QuerySet[RepairOrder] | None:
+    """The orders that a figure counted in that month, or None when there is no such figure."""
+    rule = {rule.key: rule for rule in FIGURES}.get(key)
+    if rule is None:
+        return None
+    start, end = _start(month), _start(_next(month))
+    inside = Q(**{f"{rule.dated_by}__gte": start, f"{rule.dated_by}__lt": end})
+    found = rule.narrow(RepairOrder.objects.of(actor)).filter(inside).values("pk")
+    orders: QuerySet[RepairOrder] = RepairOrder.objects.of(actor).filter(pk__in=found)
+    return orders.select_related("vehicle", "vehicle__platform", "customer").order_by("-serial")
+
+
+def replaced(actor: Actor, since: date) -> QuerySet[Replacement, dict[str, object]]:
+    """Assemblies fitted since that day, by component, most first."""
+    fitted = Replacement.objects.of(actor).filter(
+        state=Replacement.State.FITTED, fitted_at__gte=_start(since)
+    )
+    rows: QuerySet[Replacement, dict[str, object]] = (
+        fitted.values("component__name", "component__platform__model", "component_id")
+        .annotate(fitted=Count("pk"), failed=Count("pk", filter=Q(unit_off__exit="failed")))
+        .order_by("-fitted", "component__name", "component_id")
+    )
+    return rows
+
+
+def orders_with(actor: Actor, component_id: int, since: date) -> QuerySet[RepairOrder]:
+    """The orders on which that component was fitted since that day."""
+    lines = Replacement.objects.of(actor).filter(
+        component=component_id,
+        state=Replacement.State.FITTED,
+        fitted_at__gte=_start(since),
+    )
+    orders: QuerySet[RepairOrder] = RepairOrder.objects.of(actor).filter(
+        pk__in=lines.values("complaint__order")
+    )
+    return orders.select_related("vehicle", "vehicle__platform", "customer").order_by("-serial")
+
+
+def component_name(component_id: int) -> str | None:
+    return Component.objects.filter(pk=component_id).values_list("name", flat=True).first()
+
+
+def first_month() -> date:
+    return _months()[-1]
+
+
+def _row(actor: Actor, rule: FigureRule, months: tuple[date, ...]) -> FigureRow:
+    narrowed = rule.narrow(RepairOrder.objects.of(actor))
+    counted = dict(
+        narrowed.filter(**{f"{rule.dated_by}__gte": _start(months[-1])})
+        .annotate(month=TruncMonth(rule.dated_by))
+        .values("month")
+        .annotate(count=Count("pk", distinct=True))
+        .values_list("month", "count")
+    )
+    by_month = {timezone.localtime(month).date(): count for month, count in counted.items()}
+    counts = tuple((month, by_month.get(month, 0)) for month in months)
+    return FigureRow(rule.key, rule.label, rule.meaning, counts)
+
+
+def _days_in_shop(actor: Actor, months: tuple[date, ...]) -> tuple[tuple[date, float | None], ...]:
+    stay = ExpressionWrapper(F("closed_at") - F("taken_in_at"), output_field=DurationField())
+    rows = (
+        RepairOrder.objects.of(actor)
+        .filter(stage=Stage.RELEASED, closed_at__gte=_start(months[-1]))
+        .annotate(month=TruncMonth("closed_at"))
+        .values("month")
+        .annotate(stay=Avg(stay))
+        .values_list("month", "stay")
+    )
+    by_month = {timezone.localtime(month).date(): stay / timedelta(days=1) for month, stay in rows}
+    return tuple((month, by_month.get(month)) for month in months)
+
+
+def _months() -> tuple[date, ...]:
+    month = clock.today().replace(day=1)
+    months = [month]
+    while len(months) < MONTHS_SHOWN:
+        month = (month - timedelta(days=1)).replace(day=1)
+        months.append(month)
+    return tuple(months)
+
+
+def _next(month: date) -> date:
+    return (month + timedelta(days=32)).replace(day=1)
+
+
+def _start(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time.min))
