@@ -1,0 +1,189 @@
+"""Vehicles: adding one and keeping what is known of it right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+from django.db.models import F
+
+from shop import clock
+from shop.actor import Actor
+from shop.errors import Clash, Refusal
+from shop.models import Customer, Platform, Vehicle
+from shop.roles import Permit
+from shop.search_keys import plate_key
+from shop.services import acts, log
+from shop.services.rights import must
+from shop.tyres import TyreError, TyreSize, parse_tyre
+from shop.vehicle_questions import ask_about_service_date
+from shop.vin import check_vin
+
+EARLIEST_YEAR = 1900
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleInput:
+    """As typed. `vin_overrule_reason` says why a wrong check digit is right after all;
+    `in_service_sure` answers the question that a strange in-service date raises."""
+
+    vin: str
+    vin_overrule_reason: str = ""
+    plate: str = ""
+    platform: Platform | None = None
+    model_year: int | None = None
+    tyre_size: str = ""
+    in_service_on: date | None = None
+    in_service_sure: bool = False
+
+
+@transaction.atomic
+def add_vehicle(
+    actor: Actor, *, act: UUID | None, details: VehicleInput, customer: Customer
+) -> Vehicle:
+    """A new vehicle of a customer. `act` is None inside another act, which has claimed its UUID.
+
+    Raises Refusal beside the field that is wrong, or that asks to be confirmed.
+    """
+    if act is not None:
+        acts.claim(actor, act, "add vehicle")
+    must(actor, Permit.EDIT_VEHICLE)
+    fields = _checked(details)
+    try:
+        with transaction.atomic():
+            vehicle: Vehicle = Vehicle.objects.create(
+                workshop=actor.workshop, customer=_own(actor, customer), **fields
+            )
+    except IntegrityError as error:
+        raise _known_already(actor, str(fields["vin"])) from error
+    _log(actor, vehicle, f"added the vehicle {vehicle}, owner {customer}")
+    return vehicle
+
+
+@transaction.atomic
+def change_vehicle(
+    actor: Actor,
+    vehicle: Vehicle,
+    *,
+    act: UUID,
+    revision: int,
+    details: VehicleInput,
+    customer: Customer | None = None,
+) -> Vehicle:
+    """New details, and a new owner when `customer` is given.
+
+    `revision` is the one the person saw. Raises Clash when somebody changed the vehicle since,
+    Refusal as `add_vehicle`.
+    """
+    acts.claim(actor, act, "change vehicle")
+    must(actor, Permit.EDIT_VEHICLE)
+    fields = _checked(details)
+    if customer is not None:
+        fields["customer"] = _own(actor, customer)
+    changed = _changed(vehicle, fields)
+    rows = Vehicle.objects.of(actor).filter(pk=vehicle.pk, revision=revision)
+    try:
+        with transaction.atomic():
+            kept = rows.update(revision=F("revision") + 1, **fields)
+    except IntegrityError as error:
+        raise _known_already(actor, str(fields["vin"])) from error
+    if not kept:
+        raise Clash(
+            "Somebody changed this vehicle meanwhile. What you typed is still here: "
+            "compare it with what stands now, then keep it."
+        )
+    vehicle.refresh_from_db()
+    if changed:
+        _log(actor, vehicle, f"changed {vehicle}: {', '.join(changed)}")
+    return vehicle
+
+
+def read_tyre(typed: str) -> TyreSize | None:
+    """The size that was typed; None for nothing. Raises Refusal beside the field."""
+    if not typed.strip():
+        return None
+    try:
+        return parse_tyre(typed)
+    except TyreError as error:
+        raise Refusal(error.sentence, field="tyre_size") from error
+
+
+def _checked(details: VehicleInput) -> dict[str, object]:
+    """Columns of a vehicle. Raises Refusal."""
+    tyre = read_tyre(details.tyre_size)
+    year = details.model_year
+    if year is not None and not EARLIEST_YEAR <= year <= clock.today().year + 2:
+        raise Refusal(
+            "Check the model year: four digits, at most two years ahead.", field="model_year"
+        )
+    _check_service_date(details)
+    return {
+        **_checked_vin(details),
+        "plate": " ".join(details.plate.upper().split()),
+        "plate_key": plate_key(details.plate),
+        "platform": details.platform,
+        "model_year": year,
+        "tyre_size": tyre.normal_form() if tyre else "",
+        "tyre_width_mm": tyre.width_mm if tyre else None,
+        "tyre_aspect": tyre.aspect if tyre else None,
+        "tyre_rim_in": tyre.rim_in if tyre else None,
+        "in_service_on": details.in_service_on,
+    }
+
+
+def _checked_vin(details: VehicleInput) -> dict[str, object]:
+    found = check_vin(details.vin, light_vehicle=None)
+    reason = details.vin_overrule_reason.strip()
+    if not found.ok:
+        raise Refusal(found.sentence or "Write the VIN.", field="vin")
+    if found.needs_reason and not reason:
+        raise Refusal(
+            f"{found.warning} If the plate on the vehicle reads so, say why it is right.",
+            field="vin_overrule_reason",
+        )
+    return {"vin": found.vin, "vin_overrule_reason": reason if found.needs_reason else ""}
+
+
+def _check_service_date(details: VehicleInput) -> None:
+    day = details.in_service_on
+    if day is None:
+        return
+    if day > clock.today():
+        raise Refusal(
+            "This day is still to come. Write the day on which the vehicle went into service.",
+            field="in_service_on",
+        )
+    question = ask_about_service_date(day, details.model_year)
+    if question and not details.in_service_sure:
+        raise Refusal(question.sentence, field="in_service_sure")
+
+
+def _own(actor: Actor, customer: Customer) -> Customer:
+    if customer.workshop_id != actor.workshop.pk:
+        raise Refusal("Choose a customer of this workshop.", field="customer")
+    return customer
+
+
+def _known_already(actor: Actor, vin: str) -> Refusal:
+    known = Vehicle.objects.of(actor).filter(vin=vin).select_related("customer").first()
+    whose = f": {known}, {known.customer}" if known else ""
+    return Refusal(f"This VIN is here already{whose}. Choose that vehicle instead.", field="vin")
+
+
+def _changed(vehicle: Vehicle, fields: dict[str, object]) -> list[str]:
+    """What is different now, in the words of the form: "plate 7KD 3318 → 7KD 3319"."""
+    said = []
+    for name in ("vin", "plate", "platform", "model_year", "tyre_size", "in_service_on"):
+        before, after = getattr(vehicle, name), fields[name]
+        if before != after:
+            label = Vehicle._meta.get_field(name).verbose_name
+            said.append(f"{label} {before or 'none'} → {after or 'none'}")
+    if "customer" in fields and fields["customer"] != vehicle.customer:
+        said.append(f"owner {vehicle.customer} → {fields['customer']}")
+    return said
+
+
+def _log(actor: Actor, vehicle: Vehicle, words: str) -> None:
+    log.write(actor, kind="vehicle", subject_kind="vehicle", subject_id=vehicle.pk, words=words)
