@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import ChassisSystem
+from jobs.forms.own_ids import OwnIds
 from jobs.models import Payer, RepairOrder
 from jobs.stages import Move
 from shop.actor import Actor
@@ -28,7 +29,7 @@ ELSEWHERE = frozenset(
 BY_HAND = tuple(move for move in Move if move not in ELSEWHERE)
 
 
-class StageMoveForm(MoveForm):
+class StageMoveForm(OwnIds, MoveForm):
     """Which move; the reason is asked by the service where the table asks it."""
 
     move = forms.TypedChoiceField(
@@ -41,7 +42,7 @@ class StageMoveForm(MoveForm):
     )
 
 
-class AssignForm(MoveForm):
+class AssignForm(OwnIds, MoveForm):
     technician = forms.ModelChoiceField(
         User.objects.none(), label=_("Technician"), required=False, empty_label=_("Nobody yet")
     )
@@ -69,7 +70,7 @@ class AssignForm(MoveForm):
         fields["bay"].queryset = bays_of(actor).filter(in_use=True)
 
 
-class UnsafeForm(ActForm):
+class UnsafeForm(OwnIds, ActForm):
     because = forms.CharField(
         label=_("Why the vehicle must not be driven"),
         max_length=500,
@@ -77,7 +78,7 @@ class UnsafeForm(ActForm):
     )
 
 
-class LiftForm(ActForm):
+class LiftForm(OwnIds, ActForm):
     reason = forms.CharField(
         label=_("Why the vehicle may be driven again"),
         max_length=500,
@@ -86,7 +87,7 @@ class LiftForm(ActForm):
     )
 
 
-class ComplaintForm(ActForm):
+class ComplaintForm(OwnIds, ActForm):
     words = forms.CharField(
         label=_("In the customer's words"),
         max_length=2000,
@@ -102,7 +103,7 @@ class ComplaintForm(ActForm):
     payer = forms.ChoiceField(label=_("Payer"), choices=Payer.choices, initial=Payer.CUSTOMER)
 
 
-class CorrectionForm(ActForm):
+class CorrectionForm(OwnIds, ActForm):
     text = forms.CharField(
         label=_("What was done about it"),
         max_length=2000,

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs.forms.own_ids import OwnIds
 from shop.models import Workshop
 from shop.web.forms import ActForm, MoveForm
 
@@ -15,7 +16,7 @@ SPEEDS = [("km/h", "km/h"), ("mph", "mph")]
 _NUMBER = {"inputmode": "decimal", "autocomplete": "off"}
 
 
-class RoadTestForm(ActForm):
+class RoadTestForm(OwnIds, ActForm):
     distance = forms.CharField(
         label=_("Distance driven"), max_length=16, widget=forms.TextInput(_NUMBER)
     )
@@ -29,6 +30,9 @@ class RoadTestForm(ActForm):
         required=False,
         max_length=16,
         widget=forms.TextInput(_NUMBER),
+    )
+    odometer_reason = forms.CharField(
+        label=_("Why the odometer shows that"), required=False, max_length=200
     )
     note = forms.CharField(
         label=_("Anything noticed"),
@@ -46,7 +50,7 @@ class RoadTestForm(ActForm):
         super().__init__(*args, **kwargs)
 
 
-class ReleaseForm(MoveForm):
+class ReleaseForm(OwnIds, MoveForm):
     override = forms.CharField(
         label=_("Release all the same, because"),
         required=False,
@@ -56,7 +60,7 @@ class ReleaseForm(MoveForm):
     )
 
 
-class LeaveForm(MoveForm):
+class LeaveForm(OwnIds, MoveForm):
     reason = forms.CharField(
         label=_("What the customer was told"),
         max_length=500,

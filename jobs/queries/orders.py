@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.utils.translation import gettext as _
 
+from diagnostics import words
 from diagnostics.models import Conclusion
 from diagnostics.queries.evidence import Candidate, evidence_of
 from jobs.models import Complaint, RepairOrder, Replacement, UnsafeMark
@@ -65,6 +66,10 @@ class Line:
     conclusion: Conclusion | None
     evidence: tuple[Candidate, ...]
     parts: tuple[Replacement, ...]
+
+    @property
+    def cause(self) -> str:
+        return words.conclusion(self.conclusion) if self.conclusion else ""
 
     @property
     def without_evidence(self) -> bool:

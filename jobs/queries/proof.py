@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Max, QuerySet
 from django.utils.timezone import localtime
 
+from diagnostics import words
 from diagnostics.models import (
     FlagClearing,
     FlagRead,
@@ -30,7 +31,6 @@ from jobs.release_rules import (
     RoadTestFact,
 )
 from jobs.stages import Move, Stage
-from shop import units
 
 _UNTESTED = StoredFlag.Status.NOT_TESTED
 
@@ -146,7 +146,7 @@ def _reading(reading: Reading) -> ReadingFact:
         at=localtime(reading.at),
         place=(reading.quantity.key, component.key if component else "", reading.position),
         name=reading_name(reading),
-        shown=reading_shown(reading),
+        shown=words.value(reading),
         verdict=reading.verdict,
         after_repair=reading.phase == Phase.AFTER_REPAIR,
     )
@@ -163,12 +163,6 @@ def reading_name(reading: Reading) -> str:
         if word
     )
     return f"{reading.quantity.name}, {place}" if place else reading.quantity.name
-
-
-def reading_shown(reading: Reading) -> str:
-    if reading.over_range:
-        return "over range"
-    return units.with_unit(reading.typed_value, reading.typed_unit)
 
 
 def _grouped(rows: Iterable[Any], key: str) -> dict[int, list[Any]]:

@@ -14,8 +14,9 @@ from jobs.stages import CLOSED, Stage
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.models import Bay, Membership, User
-from shop.roles import Denied, Permit, Role
+from shop.roles import Permit, Role
 from shop.services import acts, log
+from shop.services.rights import must
 
 
 @transaction.atomic
@@ -34,9 +35,7 @@ def assign(
     Raises Clash when somebody changed the job since `revision`.
     """
     acts.claim(actor, act, "assign")
-    answer = actor.answer(Permit.ASSIGN)
-    if isinstance(answer, Denied):
-        raise Refusal(answer.reason)
+    must(actor, Permit.ASSIGN)
     if Stage(order.stage) in CLOSED:
         raise Refusal(f"This order is {Stage(order.stage).words}; nobody is given it any more.")
     _check(actor, technician, bay)

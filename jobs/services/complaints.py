@@ -12,10 +12,11 @@ from jobs.models import Complaint, Payer, RepairOrder
 from jobs.stages import CLOSED, Stage
 from shop.actor import Actor
 from shop.errors import Refusal
-from shop.roles import Denied, Permit
+from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
-_BEFORE_REPAIR = frozenset({Stage.RECEIVED, Stage.DIAGNOSING})
+BEFORE_REPAIR = frozenset({Stage.RECEIVED, Stage.DIAGNOSING})
 
 
 @transaction.atomic
@@ -30,15 +31,13 @@ def add(
 ) -> Complaint:
     """Write down one more complaint. Once the estimate is out, go back to diagnosis first."""
     acts.claim(actor, act, "complaint")
-    answer = actor.answer(Permit.TAKE_IN)
-    if isinstance(answer, Denied):
-        raise Refusal(answer.reason)
+    must(actor, Permit.TAKE_IN)
     words = words.strip()
     if not words:
         raise Refusal("Write the complaint in the customer's own words.", field="words")
     locked = RepairOrder.objects.select_for_update().get(pk=order.pk)
     stage = Stage(locked.stage)
-    if stage not in _BEFORE_REPAIR:
+    if stage not in BEFORE_REPAIR:
         raise Refusal(
             f"The job is {stage.words} now. Send it back to diagnosis to add a complaint, "
             "or take the vehicle in again."
@@ -55,9 +54,7 @@ def add(
 def correct(actor: Actor, complaint: Complaint, *, act: UUID, text: str) -> None:
     """Write what was done about a complaint; writing again replaces it, the story keeps both."""
     acts.claim(actor, act, "correction")
-    answer = actor.answer(Permit.CONCLUDE)
-    if isinstance(answer, Denied):
-        raise Refusal(answer.reason)
+    must(actor, Permit.CONCLUDE)
     order = complaint.order
     if Stage(order.stage) in CLOSED:
         raise Refusal(f"This order is {Stage(order.stage).words}; its text no longer changes.")

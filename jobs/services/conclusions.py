@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from diagnostics import words
 from diagnostics.models import Conclusion
 from diagnostics.services import conclusions
 from diagnostics.services.conclusions import Finding
@@ -16,7 +17,7 @@ from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.services import acts, log
 
-_WHILE = frozenset({Stage.DIAGNOSING, Stage.PROVING})
+WHILE = frozenset({Stage.DIAGNOSING, Stage.PROVING})
 
 
 @transaction.atomic
@@ -39,7 +40,7 @@ def conclude(
     locked = Complaint.objects.select_for_update().get(pk=complaint.pk)
     order = complaint.order
     stage = Stage(order.stage)
-    if stage not in _WHILE:
+    if stage not in WHILE:
         raise Refusal(
             f"The job is {stage.words}; a conclusion is made while it is being diagnosed. "
             "Move it to diagnosis first."
@@ -63,6 +64,6 @@ def conclude(
         kind="conclusion",
         subject_kind="order",
         subject_id=order.pk,
-        words=f"concluded complaint {complaint.line}: {conclusion}{proved_by}",
+        words=f"concluded complaint {complaint.line}: {words.conclusion(conclusion)}{proved_by}",
     )
     return conclusion

@@ -14,8 +14,9 @@ from shop import clock, units
 from shop.actor import Actor
 from shop.errors import Refusal
 from shop.models import OdometerReading
-from shop.roles import Denied, Permit
+from shop.roles import Permit
 from shop.services import acts, log, odometer
+from shop.services.rights import must
 
 # A figure beyond these is a slip of the keypad, not a road test.
 LONGEST_M = units.to_si(500, "km")
@@ -40,9 +41,7 @@ def record_road_test(
     `distance` and `top_speed` are as typed. Too short or too slow is recorded too, and says so.
     """
     acts.claim(actor, act, "road test")
-    answer = actor.answer(Permit.PROVE)
-    if isinstance(answer, Denied):
-        raise Refusal(answer.reason)
+    must(actor, Permit.PROVE)
     _refuse_when_not_driving(order)
     metres = _si(distance, distance_unit, "distance", "how far it was driven")
     speed = _si(top_speed, speed_unit, "top_speed", "the highest speed reached")

@@ -10,9 +10,9 @@ from jobs.models import RepairOrder
 from jobs.services import moves
 from jobs.stages import Move
 from shop.actor import Actor
-from shop.errors import Refusal
-from shop.roles import Denied, Permit
+from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 
 @transaction.atomic
@@ -26,9 +26,9 @@ def release(
     overridden: it has to be lifted first.
     """
     acts.claim(actor, act, "release")
-    _require(actor, Permit.RELEASE)
+    must(actor, Permit.RELEASE)
     if override.strip():
-        _require(actor, Permit.OVERRIDE_RELEASE)
+        must(actor, Permit.OVERRIDE_RELEASE)
     moves.make(actor, order, Move.RELEASE, revision=revision, override=override)
     if order.override_missing:
         log.write(
@@ -47,11 +47,5 @@ def leave_unrepaired(
 ) -> None:
     """The customer declined and takes the vehicle away; what they were told prints."""
     acts.claim(actor, act, "leave unrepaired")
-    _require(actor, Permit.RELEASE)
+    must(actor, Permit.RELEASE)
     moves.make(actor, order, Move.LEAVE_UNREPAIRED, revision=revision, reason=reason)
-
-
-def _require(actor: Actor, permit: Permit) -> None:
-    answer = actor.answer(permit)
-    if isinstance(answer, Denied):
-        raise Refusal(answer.reason)

@@ -12,8 +12,9 @@ from jobs.stages import CLOSED, Stage
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Refusal
-from shop.roles import Denied, Permit
+from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 
 @transaction.atomic
@@ -43,9 +44,7 @@ def mark_by_lamps(actor: Actor, order: RepairOrder, because: str) -> None:
 def lift(actor: Actor, order: RepairOrder, *, act: UUID, reason: str) -> None:
     """Lift every standing mark. The reason prints on the repair order."""
     acts.claim(actor, act, "unsafe lifted")
-    answer = actor.answer(Permit.LIFT_UNSAFE)
-    if isinstance(answer, Denied):
-        raise Refusal(answer.reason)
+    must(actor, Permit.LIFT_UNSAFE)
     reason = reason.strip()
     if not reason:
         raise Refusal(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpResponseBase
 from django.views.decorators.http import require_http_methods
 
@@ -48,9 +50,22 @@ def conclude(request: Request, number: str, line: int) -> HttpResponseBase:
         current="order",
         complaint=complaint,
         form=form,
-        suspects=suspects,
         recorded=recorded,
+        **_chosen(form, suspects),
     )
+
+
+def _chosen(form: ConclusionForm, suspects: tuple[Suspect, ...]) -> dict[str, Any]:
+    """What is pointed at and what is not, and what is ticked so far."""
+    unit = form["unit"].value() or ""
+    rest = [one for one in suspects if not one.why]
+    return {
+        "pointed": [one for one in suspects if one.why],
+        "rest": rest,
+        "rest_chosen": unit in {one.key for one in rest},
+        "unit": unit,
+        "ticked": form["evidence"].value() or [],
+    }
 
 
 def _form(

@@ -18,7 +18,7 @@ from jobs.forms.order import (
 )
 from jobs.models import RepairOrder
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
-from jobs.services import assignment, complaints, unsafe
+from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
 from jobs.stages import MoveRule, Stage, moves_from
 from jobs.views.sheet import order_url, settled, sheet
@@ -55,6 +55,8 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         moves=offered(request.actor, order),
         picture=picture(order.session),
         opened=opened,
+        can_conclude=Stage(order.stage) in conclusions.WHILE,
+        can_complain=Stage(order.stage) in complaints.BEFORE_REPAIR,
         **(blank | forms),
     )
 

@@ -9,6 +9,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.cautions import BEFORE_DRIVING
 from jobs.forms.proving import LeaveForm, ReleaseForm, RoadTestForm
 from jobs.queries.orders import get_order, marks_of
 from jobs.queries.proving import proving_sheet
@@ -42,6 +43,7 @@ def page(request: Request, number: str, **forms: Any) -> HttpResponse:
         current="proving",
         proof=proving_sheet(order),
         marks=marks_of(order),
+        before_driving=BEFORE_DRIVING,
         **(blank | forms),
     )
 
@@ -53,8 +55,10 @@ def road_test(request: Request, number: str) -> HttpResponseBase:
     form = RoadTestForm(request.POST, workshop=request.actor.workshop)
     if form.is_valid():
         data = dict(form.cleaned_data)
-        typed, unit = data.pop("odometer"), data["distance_unit"]
-        data["odometer_after"] = OdometerInput(typed, unit) if typed else None
+        seen = OdometerInput(
+            data.pop("odometer"), data["distance_unit"], data.pop("odometer_reason")
+        )
+        data["odometer_after"] = seen if seen.value else None
         if attempt(request, lambda: driving.record_road_test(request.actor, order, **data), form):
             url = order_url(order, "proving")
             return settled(request, url, lambda: page(request, number))

@@ -12,7 +12,7 @@ from jobs.models import RepairOrder
 from jobs.next_step import NextStep, next_step
 from jobs.queries.facts import facts_of
 from jobs.queries.stub import stub_of
-from jobs.stages import CLOSED, Stage
+from jobs.stages import CLOSED, Stage, rule_for
 from shop.web.access import Request
 from shop.web.htmx import go, show
 
@@ -38,6 +38,7 @@ def sheet(
         "is_open": stage not in CLOSED,
         "next_step": step,
         "next_url": step_url(order, step),
+        "next_rule": rule_for(step.move) if step.move else None,
     }
     return show(request, template, common | context, partial=partial)
 
