@@ -42,10 +42,10 @@ class Allowed:
 def amount(text: str) -> Amount:
     """`1.28 kohm` -> Amount. Raises Wrong when there is no number in front."""
     text = text.strip()
+    if re.match(r"[-+]?\d+,\d", text):
+        raise Wrong(f"{text!r} has a decimal comma", "write a decimal point, as in 1.28 kohm")
     found = _AMOUNT.fullmatch(text)
     if found is None:
-        if re.match(r"[-+]?\d+,\d", text):
-            raise Wrong(f"{text!r} has a decimal comma", "write a decimal point, as in 1.28 kohm")
         raise Wrong(f"{text!r} is no amount", "write a number and its unit, as in 1.28 kohm")
     return Amount(Decimal(found[1]), (found[2] or "").strip())
 

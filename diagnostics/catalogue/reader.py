@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from .book import Book, Placed
-from .problems import Path, Problem, nearest
+from .problems import Problem, nearest
 from .references import check
 from .schema import FileEntry
 from .shape import shape
@@ -89,7 +89,7 @@ class _Reader:
         """The platform with all it includes, or None when a file or an entry is not sound."""
         assert file.platform is not None
         chain = list(self._included(source, file, [source.name], set()))
-        if any(part is None for _, part in chain):
+        if any(part is None or part_source.problems for part_source, part in chain):
             return None
         book = Book(Placed(file.platform, source, ("platform",)))
         found: list[Problem] = []
@@ -106,33 +106,30 @@ class _Reader:
         """Every file that counts, the included before the including, each once."""
         for index, wanted in enumerate(file.include):
             name = posixpath.normpath(posixpath.join(posixpath.dirname(source.name), wanted))
-            at: Path = ("include", index)
-            if name in trail:
-                ring = " > ".join([*trail[trail.index(name) :], name])
-                yield self._broken(
-                    source, at, f"files include each other: {ring}", "break the ring"
-                )
-                continue
             if name in done:
                 continue
             part_source, part = self.open(name)
-            if name in self._missing:
-                near = nearest(name, self._shelf.names())
-                right = f"did you mean {near}?" if near else "look at the name and the folder"
-                yield self._broken(source, at, f"{wanted} cannot be included", right)
-                continue
-            if part is None:
+            broken = self._cannot_include(name, wanted, trail)
+            if broken is not None:
+                self._found.append(source.problem(("include", index), *broken))
+                yield source, None
+            elif part is None:
                 yield part_source, None
-                continue
-            yield from self._included(part_source, part, [*trail, name], done)
+            else:
+                yield from self._included(part_source, part, [*trail, name], done)
         done.add(source.name)
         yield source, file
 
-    def _broken(
-        self, source: SourceFile, at: Path, wrong: str, right: str
-    ) -> tuple[SourceFile, None]:
-        self._found.append(source.problem(at, wrong, right))
-        return source, None
+    def _cannot_include(self, name: str, wanted: str, trail: list[str]) -> tuple[str, str] | None:
+        """What is wrong with including a file, and what would be right; None when it may be."""
+        if name in trail:
+            ring = " > ".join([*trail[trail.index(name) :], name])
+            return f"files include each other: {ring}", "break the ring"
+        if name in self._missing:
+            near = nearest(name, self._shelf.names())
+            right = f"did you mean {near}?" if near else "look at the name and the folder"
+            return f"{wanted} cannot be included", right
+        return None
 
 
 def _between_platforms(books: list[Book]) -> Iterator[Problem]:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import types
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -71,41 +74,59 @@ def _key_advice(path: Path) -> str:
     return "use small letters, digits and underscores, beginning with a letter"
 
 
+_SECTION = ("{typed} is not a section", "write `name: value` lines, indented under it")
+_TOO_SMALL = ("{typed} is too small", "the least is {ge}")
+_TOO_LARGE = ("{typed} is too large", "the most is {le}")
+_NOTHING = ("nothing is written here", "write it, or leave the key out if it may be left out")
+_MONEY = ("{typed} is not an amount of money", "write it as 184.50, with at most two decimals")
+_YES_NO = ("{typed} is neither yes nor no", "write yes or no")
+_WHOLE = ("{typed} is not a whole number", "write digits only")
+
+# What the validator found -> what is wrong, what would be right.
+_SAYINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "dict_type": _SECTION,
+        "model_type": _SECTION,
+        "model_attributes_type": _SECTION,
+        "list_type": ("{typed} is not a list", "begin each entry with a hyphen, or write [a, b]"),
+        "string_type": ("a list or a section stands where text belongs", "write plain text"),
+        "bool_type": _YES_NO,
+        "bool_parsing": _YES_NO,
+        "int_type": _WHOLE,
+        "int_parsing": _WHOLE,
+        "int_from_float": _WHOLE,
+        "int_parsing_size": _WHOLE,
+        "decimal_type": _MONEY,
+        "decimal_parsing": _MONEY,
+        "decimal_max_digits": _MONEY,
+        "decimal_max_places": _MONEY,
+        "decimal_whole_digits": _MONEY,
+        "finite_number": _MONEY,
+        "string_too_long": ("the text is too long ({length})", "at most {max_length} letters"),
+        "string_too_short": _NOTHING,
+        "too_short": _NOTHING,
+        "too_long": ("there are too many entries", "at most {max_length}"),
+        "greater_than_equal": _TOO_SMALL,
+        "less_than_equal": _TOO_LARGE,
+        "string_pattern_mismatch": (
+            "{typed} is not written as it should be",
+            "it must fit {pattern}",
+        ),
+    }
+)
+_OTHERWISE = ("{typed} does not fit", "docs/catalogue.md shows how it is written")
+
+
 def _words(kind: str, given: object, context: dict[str, Any]) -> tuple[str, str]:
-    """What pydantic found, said to the person who wrote the file."""
-    typed = f"{given!r}" if isinstance(given, str) else "what stands here"
-    if kind in ("dict_type", "model_type", "model_attributes_type"):
-        return f"{typed} is not a section", "write `name: value` lines, indented under it"
-    if kind == "list_type":
-        return f"{typed} is not a list", "begin each entry with a hyphen, or write [one, two]"
-    if kind == "string_type":
-        return "a list or a section stands where text belongs", "write plain text"
-    if kind in ("enum", "literal_error"):
-        choices = [word.strip(" '") for word in str(context["expected"]).split(" or ")]
-        names = [name.strip(" '") for word in choices for name in word.split(",")]
+    """What the validator found, said to the person who wrote the file."""
+    typed = repr(given) if isinstance(given, str) else "what stands here"
+    if kind == "enum":
+        names = re.findall(r"'([^']+)'", str(context["expected"]))
         return f"{typed} is not one of the choices", instead(str(given), names, "value")
-    if kind.startswith("bool"):
-        return f"{typed} is neither yes nor no", "write yes or no"
-    if kind.startswith("int"):
-        return f"{typed} is not a whole number", "write digits only"
-    if kind.startswith("decimal"):
-        return f"{typed} is not an amount of money", "write it as 184.50, with at most two decimals"
-    if kind == "string_too_long":
-        return (
-            f"the text is too long ({len(str(given))})",
-            f"at most {context['max_length']} letters",
-        )
-    if kind in ("string_too_short", "too_short"):
-        return "nothing is written here", "write it, or leave the key out if it may be left out"
-    if kind == "too_long":
-        return "there are too many entries", f"at most {context['max_length']}"
-    if kind in ("greater_than_equal", "greater_than"):
-        return f"{typed} is too small", f"the least is {context.get('ge', context.get('gt'))}"
-    if kind in ("less_than_equal", "less_than"):
-        return f"{typed} is too large", f"the most is {context.get('le', context.get('lt'))}"
-    if kind == "string_pattern_mismatch":
-        return f"{typed} is not written as it should be", f"it must fit {context['pattern']}"
-    return f"{typed} does not fit ({kind})", "docs/catalogue.md shows how it is written"
+    wrong, right = _SAYINGS.get(kind, _OTHERWISE)
+    length = len(given) if isinstance(given, str | list | dict) else 0
+    facts = {**context, "typed": typed, "length": length}
+    return wrong.format(**facts), right.format(**facts)
 
 
 def _known_keys(path: Path) -> list[str]:

@@ -42,17 +42,24 @@ class SourceFile:
         return Problem(self.name, self.line(path), spell(path), wrong, right)
 
 
+class _Unreadable(Exception):
+    """The text as a whole cannot be read: line (0 for the file), what is wrong, what is right."""
+
+    def __init__(self, line: int, wrong: str, right: str) -> None:
+        super().__init__(wrong)
+        self.line, self.wrong, self.right = line, wrong, right
+
+
+_START = "begin with `format: 1` and a `platform:` section (docs/catalogue.md has an example)"
+
+
 def read_source(name: str, data: bytes) -> SourceFile:
     """Turn a file's bytes into a tree with lines; problems are collected, never raised."""
     source = SourceFile(name)
-    text = _text(source, data)
-    if text is None:
-        return source
-    root = _compose(source, text)
-    if root is None:
-        return source
-    if not isinstance(root, yaml.MappingNode):
-        _note(source, root, (), "the file is not a list of `name: value` lines", _START)
+    try:
+        root = _compose(_text(data))
+    except _Unreadable as why:
+        source.problems.append(Problem(name, why.line, "", why.wrong, why.right))
         return source
     tree = _plain(source, root, ())
     if isinstance(tree, dict):
@@ -60,51 +67,56 @@ def read_source(name: str, data: bytes) -> SourceFile:
     return source
 
 
-_START = "begin with `format: 1` and a `platform:` section (docs/catalogue.md has an example)"
-
-
-def _text(source: SourceFile, data: bytes) -> str | None:
+def _text(data: bytes) -> str:
     if len(data) > SIZE_CAP:
-        return _refuse(
-            source, 0, f"the file has {len(data):,} bytes", f"{SIZE_CAP:,} is the most that is read"
-        )
+        wrong = f"the file has {len(data):,} bytes"
+        raise _Unreadable(0, wrong, f"{SIZE_CAP:,} is the most that is read")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         wrong = f"the file is not UTF-8 text (byte {data[error.start]:#04x} cannot be read)"
-        return _refuse(source, line, wrong, "save it again with the encoding UTF-8")
+        raise _Unreadable(line, wrong, "save it again with the encoding UTF-8") from None
     if not text.strip():
-        return _refuse(source, 0, "the file is empty", _START)
+        raise _Unreadable(0, "the file is empty", _START)
     return text
 
 
-def _compose(source: SourceFile, text: str) -> yaml.Node | None:
+def _compose(text: str) -> yaml.MappingNode:
     try:
-        for event in yaml.parse(text, Loader=yaml.BaseLoader):
-            if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-                line = event.start_mark.line + 1
-                wrong = "anchors (&) and aliases (*) are not read here"
-                _refuse(source, line, wrong, "write the entry out, or share it with `include:`")
-                return None
+        _look_over(text)
         root: yaml.Node | None = yaml.compose(text, Loader=yaml.BaseLoader)
     except yaml.reader.ReaderError as error:
         line = text.count("\n", 0, error.position) + 1
         wrong = f"a control character ({error.character:#04x}) stands in the text"
-        _refuse(source, line, wrong, "delete it")
-        return None
+        raise _Unreadable(line, wrong, "delete it") from None
     except yaml.MarkedYAMLError as error:
-        _refuse(source, *_broken(text, error))
-        return None
-    except RecursionError:
-        _refuse(source, 0, "the file is nested too deeply", f"{DEPTH_CAP} levels are enough")
-        return None
+        raise _Unreadable(*_broken(text, error)) from None
     if root is None:
-        _refuse(source, 0, "the file holds only comments", _START)
+        raise _Unreadable(0, "the file holds only comments", _START)
+    if not isinstance(root, yaml.MappingNode):
+        line = root.start_mark.line + 1
+        raise _Unreadable(line, "the file is not a set of `name: value` lines", _START)
     return root
 
 
+def _look_over(text: str) -> None:
+    """Refuse what could make a small file large or deep, before anything is built from it."""
+    depth = 0
+    for event in yaml.parse(text, Loader=yaml.BaseLoader):
+        line = event.start_mark.line + 1 if event.start_mark else 1
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            right = "write the entry out, or share it with `include:`"
+            raise _Unreadable(line, "anchors (&) and aliases (*) are not read here", right)
+        depth += isinstance(event, yaml.CollectionStartEvent)
+        depth -= isinstance(event, yaml.CollectionEndEvent)
+        if depth > DEPTH_CAP:
+            right = f"{DEPTH_CAP} levels are enough"
+            raise _Unreadable(line, "the file is nested too deeply", right)
+
+
 def _broken(text: str, error: yaml.MarkedYAMLError) -> tuple[int, str, str]:
+    """A YAML error in words that help: line, what is wrong, what would be right."""
     mark = error.problem_mark or error.context_mark
     number = mark.line + 1 if mark else 1
     lines = text.splitlines()
@@ -124,10 +136,6 @@ def _broken(text: str, error: yaml.MarkedYAMLError) -> tuple[int, str, str]:
     return number, wrong, "look at this line and the one above: indentation, colon, quotes"
 
 
-def _refuse(source: SourceFile, line: int, wrong: str, right: str) -> None:
-    source.problems.append(Problem(source.name, line, "", wrong, right))
-
-
 def _note(source: SourceFile, node: yaml.Node, path: Path, wrong: str, right: str) -> None:
     line = node.start_mark.line + 1
     source.problems.append(Problem(source.name, line, spell(path), wrong, right))
@@ -138,15 +146,12 @@ def _plain(source: SourceFile, node: yaml.Node, path: Path) -> Tree:
     if node.tag not in _PLAIN_TAGS:
         _note(source, node, path, f"the tag {node.tag} is not read here", "leave the tag out")
         return None
-    if len(path) > DEPTH_CAP:
-        _note(source, node, (), "the file is nested too deeply", f"{DEPTH_CAP} levels are enough")
-        return None
     if isinstance(node, yaml.MappingNode):
         return _mapping(source, node, path)
     if isinstance(node, yaml.SequenceNode):
         return [_plain(source, item, (*path, index)) for index, item in enumerate(node.value)]
     text = str(node.value)
-    if node.style is None and text in ("", "~", "null"):
+    if getattr(node, "style", None) is None and text in ("", "~", "null"):
         return None
     return text
 

@@ -153,7 +153,7 @@ def _gone_components(book: Book, platform: Platform) -> list[str]:
         if uses:
             raise Refusal(
                 f"{book.platform.source.name}: the component {component.key} ({component.name}) is "
-                f"gone from the pages of {platform.code}, but {uses} rest on it. Keep it in the "
+                f"gone from the pages of {platform.code}, but {uses} on it. Keep it in the "
                 "file and write `retired: yes`, or give it its old key back."
             )
     keys = [component.key for component in gone]
@@ -162,8 +162,9 @@ def _gone_components(book: Book, platform: Platform) -> list[str]:
 
 
 def _uses(component: Component) -> str:
-    """How many facts name a component, in words; empty when none does."""
+    """How many facts stand on a component, in words; empty when none does."""
     found: list[str] = []
+    total = 0
     for relation in Component._meta.get_fields(include_hidden=True):
         if not isinstance(relation, models.ManyToOneRel):
             continue
@@ -172,9 +173,10 @@ def _uses(component: Component) -> str:
             continue
         count = model._base_manager.filter(**{relation.field.name: component}).count()
         if count:
-            name = model._meta.verbose_name if count == 1 else model._meta.verbose_name_plural
-            found.append(f"{count} {name}")
-    return " and ".join(found)
+            meta = model._meta
+            found.append(f"{count} {meta.verbose_name if count == 1 else meta.verbose_name_plural}")
+            total += count
+    return f"{' and '.join(found)} {'stands' if total == 1 else 'stand'}" if found else ""
 
 
 def _failure_modes(book: Book, components: Mapping[str, Component]) -> list[str]:
