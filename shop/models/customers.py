@@ -15,6 +15,7 @@ class Customer(Owned):
     name_key = models.CharField(max_length=120, editable=False)
     phone = models.CharField(_("telephone"), max_length=40, blank=True)
     email = models.EmailField(_("e-mail"), blank=True)
+    revision = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
         ordering: ClassVar = ["name_key", "pk"]
