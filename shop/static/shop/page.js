@@ -1,0 +1,136 @@
+// Small courtesies of every page: where the focus goes, what is said when something fails, what
+// shows when it takes long, asking once before something that cannot be taken back.
+
+import { sentenceOf } from "./answers.js";
+
+// ---- more than a second ----
+
+const working = document.getElementById("working");
+const status = working?.querySelector("[data-words]");
+let running = 0;
+let timer;
+
+function begin() {
+  running += 1;
+  clearTimeout(timer);
+  timer = setTimeout(() => {
+    document.body.classList.add("is-working");
+    if (status) status.textContent = status.dataset.words;
+  }, 1000);
+}
+
+function end() {
+  running = Math.max(0, running - 1);
+  if (running) return;
+  clearTimeout(timer);
+  document.body.classList.remove("is-working");
+  if (status) status.textContent = "";
+}
+
+document.addEventListener("htmx:beforeRequest", begin);
+document.addEventListener("htmx:afterRequest", end);
+document.addEventListener("submit", (event) => {
+  const sentByHtmx = event.target.hasAttribute("hx-post") || event.target.hasAttribute("hx-get");
+  if (!sentByHtmx) setTimeout(() => !event.defaultPrevented && begin());
+});
+window.addEventListener("pageshow", (event) => {
+  if (event.persisted) {
+    running = 0;
+    end();
+  }
+});
+
+// ---- focus follows the work ----
+
+function goesTo(target) {
+  return (
+    target.querySelector('[aria-invalid="true"]') ??
+    target.querySelector(".form-errors") ??
+    target.querySelector("[autofocus]") ??
+    target.querySelector('h1[tabindex="-1"], h2[tabindex="-1"]')
+  );
+}
+
+document.addEventListener("htmx:afterSettle", (event) => {
+  const by = event.detail.requestConfig?.triggeringEvent?.type;
+  // An answer to typing must not take the cursor away.
+  if (by !== "submit" && by !== "click") return;
+  const target = event.detail.target?.isConnected
+    ? event.detail.target
+    : document.getElementById(event.detail.target?.id) ?? document.getElementById("main");
+  goesTo(target)?.focus();
+});
+
+const wrong = document.querySelector('main [aria-invalid="true"], main .form-errors');
+if (wrong && !document.querySelector("[autofocus]")) wrong.focus();
+
+// ---- what failed, in words ----
+
+function shout(sentence) {
+  const room = document.getElementById("messages");
+  if (!room || !sentence) return;
+  const list = document.createElement("ul");
+  list.className = "messages__list";
+  const item = document.createElement("li");
+  item.className = "message message--error";
+  item.textContent = sentence;
+  list.append(item);
+  room.replaceChildren(list);
+  room.scrollIntoView({ block: "nearest" });
+}
+
+document.addEventListener("htmx:responseError", (event) => {
+  if (event.detail.xhr.status === 401) {
+    shout(document.body.dataset.signedOut);
+    return;
+  }
+  shout(sentenceOf(event.detail.xhr.responseText) || document.body.dataset.broke);
+});
+
+for (const name of ["htmx:sendError", "htmx:timeout"]) {
+  document.addEventListener(name, (event) => {
+    if (!event.detail.elt?.closest?.("form[data-keep]")) shout(document.body.dataset.unreached);
+  });
+}
+
+// ---- asking once ----
+
+document.addEventListener(
+  "click",
+  (event) => {
+    const button = event.target.closest?.("button[data-sure]");
+    if (!button || button.classList.contains("is-asked")) return;
+    event.preventDefault();
+    event.stopPropagation();
+    const before = button.textContent;
+    button.classList.add("is-asked");
+    button.textContent = button.dataset.sure;
+    setTimeout(() => {
+      button.classList.remove("is-asked");
+      button.textContent = before;
+    }, 5000);
+  },
+  true,
+);
+
+// ---- the keyboard ----
+
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape") {
+    document.querySelectorAll("details.person[open]").forEach((open) => (open.open = false));
+    return;
+  }
+  const typing = event.target.closest?.("input, textarea, select, [contenteditable]");
+  if (event.key !== "/" || typing || event.ctrlKey || event.metaKey || event.altKey) return;
+  const search = document.querySelector("[data-slash]");
+  if (!search?.offsetParent) return;
+  event.preventDefault();
+  search.focus();
+  search.select();
+});
+
+document.addEventListener("click", (event) => {
+  document.querySelectorAll("details.person[open]").forEach((open) => {
+    if (!open.contains(event.target)) open.open = false;
+  });
+});

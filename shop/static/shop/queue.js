@@ -1,0 +1,246 @@
+// Entries of the Bay that the network did not take: kept on this tablet for this person, shown as
+// waiting, sent once and in order when the network is back. The act's UUID goes with each, so a
+// sending whose answer was lost is recorded once. A refusal is shown with what was typed.
+
+import { readAnswer, tokenOf } from "./answers.js";
+
+const strip = document.getElementById("waiting");
+const words = strip?.dataset ?? {};
+const person = document.body.dataset.person;
+const prefix = "stubaxle waiting ";
+const slot = prefix + person;
+const retryAfter = 15_000;
+let sending = false;
+let justSent = 0;
+let signedOut = false;
+
+function entries(of = slot) {
+  try {
+    return JSON.parse(localStorage.getItem(of) ?? "[]");
+  } catch {
+    return [];
+  }
+}
+
+function store(list) {
+  if (list.length) localStorage.setItem(slot, JSON.stringify(list));
+  else localStorage.removeItem(slot);
+}
+
+function change(id, to) {
+  store(entries().flatMap((entry) => (entry.id !== id ? [entry] : to ? [{ ...entry, ...to }] : [])));
+}
+
+// ---- keeping ----
+
+function labelOf(field) {
+  const label = field.labels?.[0]?.textContent ?? field.name;
+  return label.replace(/\s+/g, " ").trim();
+}
+
+function shownOf(form, submitter) {
+  const parts = [];
+  for (const field of form.elements) {
+    if (!field.name || field.type === "hidden" || field.tagName === "BUTTON" || !field.value) continue;
+    if (/checkbox|radio/.test(field.type)) {
+      if (field.checked) parts.push(labelOf(field));
+      continue;
+    }
+    const value = field.selectedOptions ? field.selectedOptions[0].textContent : field.value;
+    parts.push(`${labelOf(field)}: ${value.trim()}`);
+  }
+  if (submitter) parts.push(submitter.textContent.replace(/\s+/g, " ").trim());
+  return parts.join(" · ");
+}
+
+function keep(form, submitter) {
+  const data = new FormData(form, submitter?.form === form ? submitter : null);
+  data.delete("csrfmiddlewaretoken");
+  const id = data.get("act");
+  const entry = {
+    id,
+    url: submitter?.getAttribute("hx-post") || form.getAttribute("hx-post") || form.action,
+    page: location.href,
+    what: form.dataset.keep,
+    shown: shownOf(form, submitter),
+    fields: Array.from(data).filter(([, value]) => typeof value === "string"),
+    at: new Date().toISOString(),
+    state: "waiting",
+  };
+  // The same form sent again before it went out is the same act with a better answer.
+  const list = entries().filter((other) => other.id !== id);
+  store([...list, entry]);
+  say(form);
+  draw();
+}
+
+function say(form) {
+  let note = form.querySelector(".waiting__note");
+  if (!note) {
+    note = document.createElement("p");
+    note.className = "notice waiting__note";
+    note.setAttribute("role", "status");
+    form.append(note);
+  }
+  note.textContent = words.kept;
+}
+
+const submitters = new WeakMap();
+
+document.addEventListener(
+  "submit",
+  (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-keep]")) return;
+    submitters.set(form, event.submitter);
+    if (!navigator.onLine && !form.hasAttribute("hx-post")) {
+      event.preventDefault();
+      keep(form, event.submitter);
+    }
+  },
+  true,
+);
+
+function keepAfter(event) {
+  const form = event.detail.elt?.closest?.("form[data-keep]");
+  if (form && person) keep(form, submitters.get(form));
+}
+
+for (const name of ["htmx:sendError", "htmx:timeout"]) document.addEventListener(name, keepAfter);
+
+document.addEventListener("htmx:responseError", (event) => {
+  // Signed out meanwhile, or the server is just being started again: keep it, it goes out later.
+  if ([401, 502, 503, 504].includes(event.detail.xhr.status)) keepAfter(event);
+});
+
+// ---- sending ----
+
+async function post(entry) {
+  const body = new URLSearchParams(entry.fields);
+  const response = await fetch(entry.url, {
+    method: "POST",
+    body,
+    headers: { "HX-Request": "true", "X-CSRFToken": tokenOf(document), "X-Waited": entry.at },
+    signal: AbortSignal.timeout?.(20_000),
+  });
+  return readAnswer(response);
+}
+
+async function sendAll() {
+  if (sending || !person || !navigator.onLine) return;
+  if (!entries().some((entry) => entry.state === "waiting")) return;
+  sending = true;
+  draw();
+  try {
+    for (;;) {
+      const entry = entries().find((one) => one.state === "waiting");
+      if (!entry) break;
+      const answer = await post(entry);
+      if (answer.kind === "later") {
+        signedOut = answer.signedOut;
+        break;
+      }
+      signedOut = false;
+      if (answer.kind === "taken") {
+        change(entry.id, null);
+        justSent += 1;
+      } else {
+        change(entry.id, { state: "refused", says: answer.says });
+      }
+    }
+  } catch {
+    // Still no network: the timer tries again.
+  }
+  sending = false;
+  draw();
+}
+
+// One tab sends, however many are open on the tablet.
+function send() {
+  if (navigator.locks) {
+    navigator.locks.request("stubaxle sending", { ifAvailable: true }, (lock) => lock && sendAll());
+  } else {
+    sendAll();
+  }
+}
+
+// ---- showing ----
+
+function part(name, text, className = "") {
+  const element = document.createElement(name);
+  element.textContent = text;
+  element.className = className;
+  return element;
+}
+
+function button(text, does) {
+  const made = part("button", text, "button");
+  made.type = "button";
+  made.addEventListener("click", does);
+  return made;
+}
+
+function line(entry) {
+  const item = document.createElement("li");
+  const at = new Date(entry.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  item.append(part("p", `${entry.what} · ${words.typed} ${at}`));
+  item.append(part("p", entry.shown, "waiting__typed"));
+  if (entry.state !== "refused") return item;
+  item.append(part("p", `${words.refused} ${entry.says}`, "waiting__says"));
+  const actions = part("div", "", "actions");
+  const way = part("a", words.open, "button");
+  way.href = entry.page;
+  const drop = button(words.drop, () => {
+    if (drop.classList.contains("is-asked")) {
+      change(entry.id, null);
+      draw();
+      return;
+    }
+    drop.classList.add("is-asked");
+    drop.textContent = words.sure;
+  });
+  actions.append(way, drop);
+  item.append(actions);
+  return item;
+}
+
+function headline(list) {
+  const waiting = list.filter((entry) => entry.state === "waiting").length;
+  if (sending) return words.sending;
+  const count = waiting === 1 ? words.one : words.many.replace("#", waiting);
+  if (waiting) return signedOut ? `${count} ${words.signedOut}` : count;
+  return list.length ? words.refused.replace(/:$/, "") : words.sent;
+}
+
+function others() {
+  return Object.keys(localStorage).some((key) => key.startsWith(prefix) && key !== slot);
+}
+
+function draw() {
+  if (!strip) return;
+  const list = person ? entries() : [];
+  const forOthers = others();
+  strip.hidden = !list.length && !justSent && !forOthers;
+  strip.classList.toggle(
+    "waiting--refused",
+    list.some((entry) => entry.state === "refused"),
+  );
+  strip.replaceChildren();
+  if (strip.hidden) return;
+  if (list.length || justSent) {
+    const head = part("div", "", "waiting__head");
+    head.append(part("p", headline(list)));
+    if (list.some((entry) => entry.state === "waiting")) head.append(button(words.send, send));
+    else if (justSent) head.append(button(words.again, () => location.reload()));
+    const lines = document.createElement("ol");
+    lines.append(...list.map(line));
+    strip.append(head, lines);
+  }
+  if (forOthers) strip.append(part("p", words.other, "small"));
+}
+
+window.addEventListener("online", send);
+window.addEventListener("storage", draw);
+setInterval(send, retryAfter);
+draw();
+send();
