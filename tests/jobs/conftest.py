@@ -1,0 +1,3 @@
+from tests.jobs.along import crew
+
+__all__ = ["crew"]
