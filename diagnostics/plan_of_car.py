@@ -32,7 +32,6 @@ class Measured:
     place: str
     shown: str
     verdict: str
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,30 +39,32 @@ class Mark:
     """What the plan shows at one place.
 
     verdict: the worst among the latest values there, "" when nothing was measured.
-    shown: the value to write beside it; codes: flags that speak of it; count: values there.
+    says: the value to write beside it, or the codes that speak of it while nothing is measured.
+    suspect: the flags or the technician point here; now: the step in hand is here.
     """
 
     place: str
     verdict: str = ""
-    shown: str = ""
-    codes: tuple[str, ...] = ()
-    count: int = 0
-    suspected: bool = False
-    here: bool = False
+    says: str = ""
+    url: str = ""
+    suspect: bool = False
+    now: bool = False
 
 
 def marks(
     measured: Iterable[Measured],
     *,
     codes: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
-    suspected: str = "",
-    here: str = "",
+    suspect: str = "",
+    now: str = "",
     about: str = "",
+    link: str = "",
 ) -> dict[str, Mark]:
     """A mark for every place of the plan.
 
     measured: in the order taken; a later value of the same thing at the same place counts.
     about: key of the quantity in hand; where it was measured its value is the one written.
+    link: address of what is known at a place, to which the place is appended.
     """
     latest: dict[tuple[str, tuple[str, str]], Measured] = {}
     for one in measured:
@@ -76,11 +77,10 @@ def marks(
         found[place] = Mark(
             place=place,
             verdict=worst.verdict if worst else "",
-            shown=spoken.shown if spoken else "",
-            codes=codes.get(place, ()),
-            count=len(values),
-            suspected=place == suspected,
-            here=place == here,
+            says=spoken.shown if spoken else ", ".join(codes.get(place, ())),
+            url=f"{link}{place}" if link else "",
+            suspect=place == suspect,
+            now=place == now,
         )
     return found
 

@@ -116,9 +116,9 @@ def _to_reference(ohms: float, kelvin: float, row: Limit, unit: str) -> tuple[fl
     # R at the limit's own temperature; the second factor is 1 when that is 20 °C.
     value = at_20 / electrics.resistance_at_20c(1.0, row.reference_k - ICE_POINT_K)
     seen, measured_at, brought_to = (
-        units.format_value(ohms, unit, digits=4),
-        units.format_value(kelvin, "degC", digits=3),
-        units.format_value(row.reference_k, "degC", digits=3),
+        units.format_value(ohms, unit),
+        units.format_value(kelvin, "degC"),
+        units.format_value(row.reference_k, "degC"),
     )
     sentence = f"Read as {seen} at {measured_at} and brought to {brought_to} for copper."
     return value, sentence

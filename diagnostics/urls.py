@@ -1,11 +1,22 @@
-"""The addresses of measuring and judging, below the workshop's."""
-
-from __future__ import annotations
+"""Addresses of the measuring floor, below the workshop's short name."""
 
 from django.urls import path
 
-from diagnostics.views import catalogue
+from diagnostics.views import checklist, looking, readings
 
 urlpatterns = [
-    path("office/catalogue/", catalogue.catalogue, name="catalogue"),
+    path("sessions/<int:pk>/", checklist.checklist, name="session"),
+    path("sessions/<int:pk>/begin/", checklist.begin, name="run-begin"),
+    path("sessions/<int:pk>/lamps/", looking.lamps, name="lamps"),
+    path("sessions/<int:pk>/flags/", looking.flags, name="flags"),
+    path("sessions/<int:pk>/flags/meaning/", looking.flag_meaning, name="flag-meaning"),
+    path("sessions/<int:pk>/flags/row/", looking.flag_row, name="flag-row"),
+    path("sessions/<int:pk>/flags/clear/", looking.flags_clear, name="flags-clear"),
+    path("sessions/<int:pk>/readings/", readings.readings, name="readings"),
+    path("readings/<int:pk>/replace/", readings.replace, name="reading-replace"),
+    path("runs/<int:pk>/step/", checklist.answer, name="run-step"),
+    path("runs/<int:pk>/caution/", checklist.acknowledge, name="run-caution"),
+    path("runs/<int:pk>/skip/", checklist.skip, name="run-skip"),
+    path("runs/<int:pk>/back/", checklist.back, name="run-back"),
+    path("runs/<int:pk>/corner/", checklist.corner, name="run-corner"),
 ]

@@ -50,7 +50,7 @@ def allowed(reading: Reading) -> str:
 def conditions(reading: Reading) -> str:
     """What was noted beside a value: "at 12 °C, engine running"."""
     noted = [
-        f"at {units.format_value(reading.temperature_k, 'degC', digits=3)}"
+        f"at {units.format_value(reading.temperature_k, 'degC')}"
         if reading.temperature_k is not None
         else "",
         f"engine {reading.engine}" if reading.engine else "",

@@ -26,12 +26,24 @@ MOST_ROWS = 30
 
 
 @dataclass(frozen=True, slots=True)
+class LampOption:
+    shown: str
+    word: str
+    checked: bool
+
+
+@dataclass(frozen=True, slots=True)
 class LampCell:
-    """One lamp in one situation: its field's name, and what is chosen."""
+    """One lamp in one situation: its field's name, and the ways it may have shown."""
 
     situation: Situation
     name: str
     chosen: str
+
+    def options(self) -> tuple[LampOption, ...]:
+        unlooked = LampOption("unlooked", str(_("not looked")), not self.chosen)
+        ways = (LampOption(way.value, way.label, way.value == self.chosen) for way in Shown)
+        return (*ways, unlooked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +55,6 @@ class LampRow:
 class LampsForm(ActForm):
     """A choice for each lamp in each situation; nothing chosen means not looked at."""
 
-    ways = tuple(Shown)
     situations = tuple(Situation)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -91,10 +102,17 @@ class FlagsForm(ActForm):
     none_stored = forms.BooleanField(label=_("None stored"), required=False)
     flags = forms.Field(required=False)  # a refusal about the codes together
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, rows: int = FIRST_ROWS, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.least = rows
         for number in range(1, self._row_count() + 1):
             self.fields.update(_row_fields(number))
+
+    @property
+    def next_number(self) -> int | None:
+        """Number of the row that may be added, None when the list is as long as it may be."""
+        count = self._row_count()
+        return count + 1 if count < MOST_ROWS else None
 
     def _row_count(self) -> int:
         sent = [
@@ -102,7 +120,7 @@ class FlagsForm(ActForm):
             for name in self.data
             if name.startswith("code-") and name.removeprefix("code-").isdecimal()
         ]
-        return min(max([FIRST_ROWS, *sent]), MOST_ROWS)
+        return min(max([self.least, *sent]), MOST_ROWS)
 
     def rows(self) -> Iterator[FlagRow]:
         for number in range(1, self._row_count() + 1):

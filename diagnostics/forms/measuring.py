@@ -16,7 +16,7 @@ ENGINE = [("running", _("running")), ("off", _("off"))]
 
 
 class MeasuredFields(forms.Form):
-    """What is typed beside a meter. Each stays text: the service reads it and says what is wrong."""
+    """What is typed beside a meter. It stays text: the service reads it and says what is wrong."""
 
     value = forms.CharField(label=_("Reading"), max_length=24, required=False)
     unit = forms.CharField(label=_("Unit"), max_length=12, required=False)

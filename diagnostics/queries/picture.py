@@ -12,6 +12,7 @@ from diagnostics.models import (
     FlagClearing,
     FlagRead,
     LampCheck,
+    Phase,
     Procedure,
     ProcedureRun,
     Reading,
@@ -21,6 +22,7 @@ from diagnostics.models import (
 from diagnostics.next_list import Known, Listed, Proposal, others, proposals
 from diagnostics.places import CORNERS
 from diagnostics.plan_of_car import MODULATOR, STEERING, Mark
+from diagnostics.telltales import Lamp, Shown, Situation
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +48,29 @@ class ReadingSeen:
     because: str
     component: str
 
+    @property
+    def why(self) -> str:
+        """The reason after its verdict's word: "Outside: 42 kΩ is ..." -> "42 kΩ is ..."."""
+        said = self.reason.partition(": ")[2] or self.reason
+        return said[:1].upper() + said[1:]
+
 
 @dataclass(frozen=True, slots=True)
 class LampSeen:
+    """One lamp in one situation; `name` and `says` are its words beside the drawing."""
+
     lamp: str
     situation: str
     shown: str
+
+    @property
+    def name(self) -> str:
+        name = Lamp(self.lamp).label
+        return f"{name[:1].upper()}{name[1:]}"
+
+    @property
+    def says(self) -> str:
+        return f"{Shown(self.shown).label} {Situation(self.situation).label}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +137,7 @@ class Picture:
 
     @property
     def after_repair(self) -> bool:
-        return self.session.phase == "after_repair"
+        return self.session.phase == Phase.AFTER_REPAIR
 
     @property
     def standing(self) -> tuple[ReadingSeen, ...]:
@@ -129,12 +148,17 @@ class Picture:
         return self.lamps[-1] if self.lamps else None
 
     @property
+    def earlier_lamps(self) -> tuple[LampsSeen, ...]:
+        """The looks before the last one, latest first."""
+        return self.lamps[-2::-1]
+
+    @property
     def flags_as_found(self) -> tuple[FlagSeen, ...]:
         """Every code read before the repair, once, by its last status."""
         found = {
             flag.code: flag
             for read in self.memory
-            if read.phase == "as_found"
+            if read.phase == Phase.AS_FOUND
             for flag in read.flags
         }
         return tuple(found.values())
@@ -146,6 +170,33 @@ class Picture:
         for one in self.memory:
             by_module[one.module.casefold()] = one.flags
         return tuple({flag.code: flag for flags in by_module.values() for flag in flags}.values())
+
+    @property
+    def last_reading(self) -> ReadingSeen | None:
+        return self.readings[-1] if self.readings else None
+
+    @property
+    def memory_as_found(self) -> tuple[MemorySeen, ...]:
+        return tuple(one for one in self.memory if one.phase == Phase.AS_FOUND)
+
+    @property
+    def memory_after(self) -> tuple[MemorySeen, ...]:
+        return tuple(one for one in self.memory if one.phase == Phase.AFTER_REPAIR)
+
+    @property
+    def more_flags(self) -> int:
+        return len(self.flags_as_found) - 2
+
+    @property
+    def lamp_lines(self) -> tuple[LampSeen, ...]:
+        """The lamps that were lit at the last look, or the dark one when none was."""
+        if self.last_lamps is None:
+            return ()
+        after_start = [
+            one for one in self.last_lamps.lamps if one.situation != Situation.KEY_ON
+        ] or list(self.last_lamps.lamps)
+        lit = [one for one in after_start if one.shown != Shown.DARK] or after_start[:1]
+        return tuple(lit)
 
     def known(self) -> Known:
         phase = self.session.phase
@@ -168,8 +219,10 @@ class Picture:
     def other_lists(self) -> tuple[Proposal, ...]:
         return others(self.lists, self.known())
 
-    def plan(self, *, suspected: str = "", here: str = "", about: str = "") -> dict[str, Mark]:
-        """The marks on the plan of the car, for the present phase and what it rests on."""
+    def plan(
+        self, *, suspect: str = "", now: str = "", about: str = "", link: str = ""
+    ) -> dict[str, Mark]:
+        """The marks on the plan of the car: each by the latest values there."""
         codes: dict[str, list[str]] = defaultdict(list)
         for flag in self.flags_standing:
             if flag.position in CORNERS:
@@ -180,16 +233,16 @@ class Picture:
                 place=one.place,
                 shown=one.shown,
                 verdict=one.verdict,
-                words=one.quantity,
             )
             for one in self.standing
         )
         return plan_of_car.marks(
             measured,
             codes={place: tuple(found) for place, found in codes.items()},
-            suspected=suspected,
-            here=here,
+            suspect=suspect,
+            now=now,
             about=about,
+            link=link,
         )
 
 

@@ -19,6 +19,19 @@ from diagnostics.queries.picture import ReadingSeen, seen
 from shop import units
 from shop.models import User
 
+_SHAPES = {"good": "within", "read": "within", "bad": "outside", "unknown": "not_judged"}
+_LOOKS = {
+    "within": "good",
+    "good": "good",
+    "read": "good",
+    "near": "unknown",
+    "unknown": "unknown",
+    "not_judged": "unknown",
+    "outside": "bad",
+    "bad": "bad",
+    "skipped": "skipped",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class TrailMark:
@@ -33,12 +46,26 @@ class TrailMark:
     current: bool
     open: bool
 
+    @property
+    def shape(self) -> str:
+        """The verdict whose shape and colour it gets."""
+        return _SHAPES.get(self.state, self.state)
+
+    @property
+    def look(self) -> str:
+        """How the mark is drawn."""
+        return "now" if self.current else _LOOKS.get(self.state, "ahead")
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:
     key: str
     label: str
     judged: str
+
+    @property
+    def shape(self) -> str:
+        return _SHAPES[self.judged]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +80,10 @@ class Answered:
     at: datetime
     by: str
     reading: ReadingSeen | None
+
+    @property
+    def shape(self) -> str:
+        return _SHAPES.get(self.judged, "not_judged")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +142,9 @@ class RunShown:
     next: NextShown | None
 
     @property
-    def answered(self) -> int:
-        return sum(1 for mark in self.trail if mark.open and not mark.current)
+    def findings(self) -> tuple[TrailMark, ...]:
+        """The steps that were not as they should be, or not settled."""
+        return tuple(mark for mark in self.trail if mark.look in ("bad", "unknown"))
 
     @property
     def is_current(self) -> bool:
@@ -129,7 +161,12 @@ def run_shown(run: ProcedureRun, user: User, *, step_pk: int | None = None) -> R
     )
     results = list(
         StepResult.objects.filter(run=run).select_related(
-            "step", "outcome", "by", "reading__quantity", "reading__component__system", "reading__by"
+            "step",
+            "outcome",
+            "by",
+            "reading__quantity",
+            "reading__component__system",
+            "reading__by",
         )
     )
     standing = {row.step_id: row for row in results if is_answer(row)}

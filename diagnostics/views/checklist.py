@@ -15,7 +15,7 @@ from diagnostics.queries.picture import Picture, picture
 from diagnostics.queries.sessions import get_run, get_session
 from diagnostics.queries.steps import RunShown, answered_now, get_step, run_shown
 from diagnostics.services import runs
-from diagnostics.views.sheet import session_url, sheet
+from diagnostics.views.sheet import place_name, session_url, sheet
 from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.htmx import attempt, go, show
@@ -27,8 +27,7 @@ PAGE = "diagnostics/checklist.html"
 @permit(Permit.SEE_WORKSHOP)
 def checklist(request: Request, pk: int) -> HttpResponseBase:
     session = get_session(request.actor, pk)
-    partial = {"around": "around", "earlier": "earlier"}.get(request.GET.get("part", ""), "sheet")
-    return page(request, session, partial=partial)
+    return page(request, session)
 
 
 def page(
@@ -37,7 +36,6 @@ def page(
     *,
     run: ProcedureRun | None = None,
     step_pk: int | None = None,
-    partial: str = "sheet",
     **context: Any,
 ) -> HttpResponse:
     """The sheet at a step, or the choice of what to work through when no run is in hand."""
@@ -53,7 +51,6 @@ def page(
         session,
         PAGE,
         current="session",
-        partial=partial,
         picture=seen,
         shown=shown,
         again="again" in asked,
@@ -75,12 +72,20 @@ def _around(seen: Picture, shown: RunShown | None, place: str) -> dict[str, Any]
     step = shown.step if shown else None
     corner = shown.run.corner if shown else ""
     about = step.quantity_key if step else ""
-    plan = seen.plan(suspected=corner, here=step.position if step else "", about=about)
+    link = session_url(
+        seen.session, run=shown.run.pk if shown else "", step=step.pk if step else ""
+    )
+    plan = seen.plan(
+        suspect=corner,
+        now=place or (step.position if step else ""),
+        about=about,
+        link=f"{link}{'&' if '?' in link else '?'}place=",
+    )
     if place in plan:
         earlier = [one for one in seen.readings if one.place == place]
     else:
         earlier = [one for one in seen.readings if about and one.what == about]
-    return {"plan": plan, "place": place if place in plan else "", "earlier": earlier[::-1]}
+    return {"plan": plan, "place_name": place_name(place), "earlier": earlier[::-1]}
 
 
 def _number(text: str | None) -> int | None:
@@ -127,8 +132,11 @@ def answer(request: Request, pk: int) -> HttpResponseBase:
     shown = answered_now(run, step)
     if shown.leads_straight_on:
         return page(request, run.session, run=run)
-    response = show(request, PAGE, {"shown": shown, "session": run.session, "may_record": True},
-                    partial="answered")
+    context = {"shown": shown, "session": run.session, "may_record": True}
+    response = show(request, PAGE, context, partial="answered")
+    # Only the step changes at once; the plan and the trail follow by themselves.
+    response.headers["HX-Retarget"] = "#step"
+    response.headers["HX-Reswap"] = "innerHTML"
     response.headers["HX-Trigger-After-Swap"] = "recorded"
     return response
 
@@ -143,9 +151,7 @@ def acknowledge(request: Request, pk: int) -> HttpResponseBase:
         request,
         run,
         form,
-        lambda: runs.acknowledge(
-            request.actor, run, act=form.act_id, step=step, **_seen(form)
-        ),
+        lambda: runs.acknowledge(request.actor, run, act=form.act_id, step=step, **_seen(form)),
         step_pk=None if step.kind == Step.Kind.CAUTION else step.pk,
     )
 

@@ -8,7 +8,9 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from diagnostics import words
 from diagnostics.models import Session
+from diagnostics.plan_of_car import MODULATOR, PLACES, STEERING
 from diagnostics.ports import SheetLink, Stub, companion
 from shop.roles import Permit
 from shop.web.access import Request
@@ -58,6 +60,12 @@ def _vehicle_stub(request: Request, session: Session) -> Stub:
             )
         ),
     )
+
+
+def place_name(place: str) -> str:
+    """A place of the plan of the car as it is said; "" for none."""
+    named = {STEERING: _("steering"), MODULATOR: _("modulator and brake control")}
+    return named.get(place) or (words.place(place) if place in PLACES else "")
 
 
 def session_url(session: Session, name: str = "session", **query: object) -> str:

@@ -1,0 +1,145 @@
+"""The lamps sheet and the flags sheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpResponse, HttpResponseBase
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from diagnostics.forms.looking import (
+    FIRST_ROWS,
+    MOST_ROWS,
+    BlankRow,
+    ClearForm,
+    FlagsForm,
+    LampsForm,
+)
+from diagnostics.models import Session
+from diagnostics.queries.flags import meaning_of
+from diagnostics.queries.picture import picture
+from diagnostics.queries.sessions import get_session
+from diagnostics.services import flags as flag_service
+from diagnostics.services import lamps as lamp_service
+from diagnostics.views.sheet import session_url, sheet
+from shop.roles import Permit
+from shop.web.access import Request, permit, require
+from shop.web.htmx import attempt, go, show
+
+
+@require_http_methods(["GET", "POST"])
+@permit(Permit.SEE_WORKSHOP)
+def lamps(request: Request, pk: int) -> HttpResponseBase:
+    session = get_session(request.actor, pk)
+    if request.method == "GET":
+        return _lamps_page(request, session, LampsForm())
+    require(request, Permit.DIAGNOSE)
+    form = LampsForm(request.POST)
+    if form.is_valid() and attempt(
+        request,
+        lambda: lamp_service.record(
+            request.actor, session, act=form.act_id, observations=form.observations()
+        ),
+        form,
+    ):
+        if request.htmx:
+            return _lamps_page(request, session, LampsForm())
+        return go(request, session_url(session, "lamps"))
+    return _lamps_page(request, session, form)
+
+
+def _lamps_page(request: Request, session: Session, form: LampsForm) -> HttpResponse:
+    seen = picture(session)
+    return sheet(
+        request, session, "diagnostics/lamps.html", current="lamps", picture=seen, form=form
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@permit(Permit.SEE_WORKSHOP)
+def flags(request: Request, pk: int) -> HttpResponseBase:
+    session = get_session(request.actor, pk)
+    if request.method == "GET":
+        return _flags_page(request, session)
+    require(request, Permit.DIAGNOSE)
+    form = FlagsForm(request.POST)
+    if form.is_valid() and attempt(
+        request,
+        lambda: flag_service.record_read(
+            request.actor,
+            session,
+            act=form.act_id,
+            module=form.cleaned_data["module"],
+            flags=form.given(),
+            none_stored=form.cleaned_data["none_stored"],
+        ),
+        form,
+    ):
+        return _flags_settled(request, session)
+    return _flags_page(request, session, form=form)
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def flags_clear(request: Request, pk: int) -> HttpResponseBase:
+    session = get_session(request.actor, pk)
+    form = ClearForm(request.POST)
+    if form.is_valid() and attempt(
+        request,
+        lambda: flag_service.clear(
+            request.actor, session, act=form.act_id, module=form.cleaned_data["module"]
+        ),
+        form,
+    ):
+        return _flags_settled(request, session)
+    return _flags_page(request, session, clear_form=form)
+
+
+def _flags_settled(request: Request, session: Session) -> HttpResponse:
+    if request.htmx:
+        return _flags_page(request, session)
+    return go(request, session_url(session, "flags"))
+
+
+def _flags_page(request: Request, session: Session, **given: Any) -> HttpResponse:
+    wanted = request.GET.get("rows", "")
+    rows = int(wanted) if wanted.isdecimal() else FIRST_ROWS
+    blank = {
+        "form": FlagsForm(initial={"module": "brake control"}, rows=rows),
+        "clear_form": ClearForm(),
+    }
+    return sheet(
+        request,
+        session,
+        "diagnostics/flags.html",
+        current="lamps",
+        picture=picture(session),
+        **(blank | given),
+    )
+
+
+@require_GET
+@permit(Permit.SEE_WORKSHOP)
+def flag_meaning(request: Request, pk: int) -> HttpResponseBase:
+    """What the pages say of a code, while it is typed."""
+    session = get_session(request.actor, pk)
+    typed = next((text for name, text in request.GET.items() if name.startswith("code-")), "")
+    meaning = meaning_of(session.version, str(typed)[:16])
+    return show(request, "diagnostics/parts/meaning.html", {"meaning": meaning})
+
+
+@require_GET
+@permit(Permit.SEE_WORKSHOP)
+def flag_row(request: Request, pk: int) -> HttpResponseBase:
+    """One more row for a code."""
+    session = get_session(request.actor, pk)
+    text = request.GET.get("number", "")
+    number = int(text) if text.isdecimal() else 0
+    if not 1 <= number <= MOST_ROWS:
+        raise Http404
+    context = {
+        "row": BlankRow(number).row(),
+        "session": session,
+        "next_number": number + 1 if number < MOST_ROWS else None,
+    }
+    return show(request, "diagnostics/parts/flag_row.html", context)
