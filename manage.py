@@ -15,4 +15,4 @@ if __name__ == "__main__":
         read_env_file(Path(__file__).resolve().parent / ".env")
         execute_from_command_line(sys.argv)
     except EnvironmentProblem as problem:
-        sys.exit(f"Stubaxle: {problem}")
+        sys.exit(str(problem))

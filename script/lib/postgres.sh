@@ -16,7 +16,7 @@ find_postgres() {
 
 ensure_postgres() {
   find_postgres || install_packages postgresql
-  find_postgres || stop "the package postgresql is installed, but its initdb is nowhere."
+  find_postgres || stop "The package postgresql is installed, but its initdb is nowhere."
 }
 
 # start_postgres: sets and exports DATABASE_URL. The server refuses to run as root, so root lends
@@ -44,7 +44,7 @@ as_postgres() { (cd -- "$PG_FOLDER" && exec "${PG_AS[@]}" "$@" </dev/null); }
 
 postgres_failed() {
   cat "$PG_FOLDER.log" "$PG_FOLDER/log" >&2 2>/dev/null || true
-  stop "the PostgreSQL for the tests did not start; its own words are above."
+  stop "The PostgreSQL for the tests did not start; its own words are above."
 }
 
 stop_postgres() {

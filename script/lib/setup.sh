@@ -10,13 +10,15 @@ PATH=$PATH:/usr/sbin:/sbin # where ldconfig is, for those who are not root
 
 say() { printf '%s\n' "$*"; }
 stop() {
-  printf 'Stubaxle: %s\n' "$*" >&2
+  printf '%s\n' "$*" >&2
   exit 1
 }
 
 # One set-up at a time: a second one waits for the first.
-exec 8<"$ROOT/script"
-flock 8
+begin_setting_up() {
+  exec 8<"$ROOT/script"
+  flock 8
+}
 done_setting_up() { exec 8<&-; }
 
 # ------------------------------------------------------------------ packages of the system
@@ -47,24 +49,27 @@ ensure_packages() {
   ((${#missing[@]} == 0)) || install_packages "${missing[@]}"
 }
 
+# may_install: AS_ROOT becomes what to put before apt-get; fails when nobody here may run it.
+AS_ROOT=()
+may_install() {
+  ((EUID != 0)) || return 0
+  { command -v sudo && sudo -n true; } >/dev/null 2>&1 || return 1
+  AS_ROOT=(sudo -n)
+}
+
 install_packages() {
-  local as_root=()
   command -v apt-get >/dev/null ||
-    stop "this machine lacks what Debian calls $*; install it with the system's own package manager."
-  if ((EUID != 0)); then
-    if ! { command -v sudo && sudo -n true; } >/dev/null 2>&1; then
-      stop "this machine lacks packages; ask its administrator to run: apt-get install -y $*"
-    fi
-    as_root=(sudo -n)
-  fi
+    stop "This machine lacks what Debian calls $*; install it with the system's own package manager."
+  may_install ||
+    stop "This machine lacks packages; ask its administrator to run: apt-get install -y $*"
   say "Installing packages of the system: $*"
-  apt_install "$@" || { "${as_root[@]}" apt-get update -qq && apt_install "$@"; } ||
+  apt install -y -qq "$@" 2>/dev/null || { apt update -qq && apt install -y -qq "$@"; } ||
     stop "apt-get could not install $*; its own words are above."
 }
 
-apt_install() {
-  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq \
-    --no-install-recommends -o DPkg::Lock::Timeout=120 -o Dpkg::Use-Pty=0 "$@" </dev/null >/dev/null
+apt() {
+  "${AS_ROOT[@]}" env DEBIAN_FRONTEND=noninteractive apt-get "$1" --no-install-recommends \
+    -o DPkg::Lock::Timeout=120 -o Dpkg::Use-Pty=0 "${@:2}" </dev/null >/dev/null
 }
 
 # ------------------------------------------------------------------ Python
@@ -129,7 +134,7 @@ ensure_venv() {
   if ! .venv/bin/python -m pip install --quiet --disable-pip-version-check --no-input \
     --require-hashes --only-binary :all: -r "$lock" </dev/null >.venv/pip.log 2>&1; then
     grep -v '^WARNING' .venv/pip.log | tail -n 20 >&2
-    stop "the Python packages of $lock could not be installed; pip's own words are above."
+    stop "The Python packages of $lock could not be installed; pip's own words are above."
   fi
   keep_stamp "$lock"
 }

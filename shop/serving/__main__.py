@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from io import StringIO
 from pathlib import Path
 from typing import NoReturn
 
@@ -33,7 +34,7 @@ def main(arguments: Sequence[str]) -> NoReturn:
     database.open_database()
     say("Preparing the database and the pages …")
     database.bring_up_to_date()
-    call_command("check", fail_level="ERROR", verbosity=0)
+    call_command("check", fail_level="ERROR", stdout=StringIO())
     call_command("collectstatic", interactive=False, clear=True, verbosity=0)
     for line in contents.fill(demo=options.demo):
         say(line)
@@ -73,9 +74,7 @@ def say(line: str) -> None:
 if __name__ == "__main__":
     try:
         main(sys.argv[1:])
-    except (StartProblem, EnvironmentProblem) as problem:
-        sys.exit(f"Stubaxle: {problem}")
-    except SystemCheckError as problem:
+    except (StartProblem, EnvironmentProblem, SystemCheckError) as problem:
         sys.exit(str(problem))
     except KeyboardInterrupt:
         sys.exit(130)
