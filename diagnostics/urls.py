@@ -1,10 +1,13 @@
-"""Addresses of the measuring floor, below the workshop's short name."""
+"""The addresses of measuring and judging, below the workshop's."""
+
+from __future__ import annotations
 
 from django.urls import path
 
-from diagnostics.views import checklist, looking, readings
+from diagnostics.views import catalogue, checklist, looking, readings
 
 urlpatterns = [
+    path("office/catalogue/", catalogue.catalogue, name="catalogue"),
     path("sessions/<int:pk>/", checklist.checklist, name="session"),
     path("sessions/<int:pk>/begin/", checklist.begin, name="run-begin"),
     path("sessions/<int:pk>/lamps/", looking.lamps, name="lamps"),

@@ -10,9 +10,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.codes.two_byte import CodeError, parse_code
+from diagnostics.lamp_fields import LampFields
 from diagnostics.models import StoredFlag
 from diagnostics.services.flags import FlagInput
-from diagnostics.telltales import Lamp, Observation, Shown, Situation
 from shop.web.forms import ActForm
 
 # As a tester offers them; the same words for reading and clearing, so that they can be matched.
@@ -25,66 +25,8 @@ FIRST_ROWS = 3
 MOST_ROWS = 30
 
 
-@dataclass(frozen=True, slots=True)
-class LampOption:
-    shown: str
-    word: str
-    checked: bool
-
-
-@dataclass(frozen=True, slots=True)
-class LampCell:
-    """One lamp in one situation: its field's name, and the ways it may have shown."""
-
-    situation: Situation
-    name: str
-    chosen: str
-
-    def options(self) -> tuple[LampOption, ...]:
-        unlooked = LampOption("unlooked", str(_("not looked")), not self.chosen)
-        ways = (LampOption(way.value, way.label, way.value == self.chosen) for way in Shown)
-        return (*ways, unlooked)
-
-
-@dataclass(frozen=True, slots=True)
-class LampRow:
-    lamp: Lamp
-    cells: tuple[LampCell, ...]
-
-
-class LampsForm(ActForm):
-    """A choice for each lamp in each situation; nothing chosen means not looked at."""
-
-    situations = tuple(Situation)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        choices = [("", _("not looked at")), *((way.value, way.label) for way in Shown)]
-        for lamp in Lamp:
-            for situation in Situation:
-                name = self.name_of(lamp, situation)
-                self.fields[name] = forms.ChoiceField(choices=choices, required=False)
-
-    @staticmethod
-    def name_of(lamp: Lamp, situation: Situation) -> str:
-        return f"{lamp.value}-{situation.value}"
-
-    def rows(self) -> Iterator[LampRow]:
-        for lamp in Lamp:
-            cells = tuple(
-                LampCell(situation, name, str(self[name].value() or ""))
-                for situation in Situation
-                for name in [self.name_of(lamp, situation)]
-            )
-            yield LampRow(lamp, cells)
-
-    def observations(self) -> list[Observation]:
-        seen = (
-            (lamp, situation, self.cleaned_data[self.name_of(lamp, situation)])
-            for lamp in Lamp
-            for situation in Situation
-        )
-        return [Observation(lamp, when, Shown(shown)) for lamp, when, shown in seen if shown]
+class LampsForm(LampFields, ActForm):
+    """One look at the lamps."""
 
 
 @dataclass(frozen=True, slots=True)
