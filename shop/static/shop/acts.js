@@ -40,13 +40,19 @@ function formOf(event) {
   return event.detail?.elt?.closest?.("form");
 }
 
+// Caught on its way down, before htmx hears of it: a second tap is not a second sending.
+document.addEventListener(
+  "submit",
+  (event) => {
+    if (event.target.getAttribute("aria-busy") !== "true") return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+  },
+  true,
+);
+
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (form.getAttribute("aria-busy") === "true") {
-    event.preventDefault();
-    event.stopPropagation();
-    return;
-  }
   const sentByHtmx = form.hasAttribute("hx-post") || event.submitter?.hasAttribute("hx-post");
   if (form.method === "post" && !sentByHtmx) {
     // After every other listener has had its say.
