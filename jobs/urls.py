@@ -4,9 +4,25 @@ from __future__ import annotations
 
 from django.urls import path
 
-from jobs.views import complaints, desk, order, papers, proving, story
+from jobs.views import (
+    bay,
+    complaints,
+    counter,
+    desk,
+    estimate,
+    fitting,
+    office,
+    order,
+    papers,
+    proving,
+    story,
+)
 
 urlpatterns = [
+    path("bay/", bay.bay, name="bay"),
+    path("office/", office.office, name="office"),
+    path("office/jobs/<slug:figure>/<str:month>/", office.jobs_behind, name="office-jobs"),
+    path("office/fitted/<int:component>/", office.jobs_with, name="office-component"),
     path("desk/", desk.desk, name="desk"),
     path("orders/", order.orders, name="orders"),
     path("orders/<str:number>/", order.order, name="order"),
@@ -29,6 +45,37 @@ urlpatterns = [
     path(
         "orders/<str:number>/leave-unrepaired/", proving.leave_unrepaired, name="leave-unrepaired"
     ),
+    path("orders/<str:number>/estimate/", estimate.estimate, name="estimate"),
+    path(
+        "orders/<str:number>/estimate/<int:line>/propose/",
+        estimate.propose,
+        name="estimate-propose",
+    ),
+    path("orders/<str:number>/estimate/assembly/", estimate.add_assembly, name="estimate-assembly"),
+    path(
+        "orders/<str:number>/estimate/assembly/<int:pk>/off/",
+        estimate.remove_assembly,
+        name="estimate-assembly-off",
+    ),
+    path("orders/<str:number>/estimate/labour/", estimate.add_labour, name="estimate-labour"),
+    path(
+        "orders/<str:number>/estimate/labour/<int:pk>/off/",
+        estimate.remove_labour,
+        name="estimate-labour-off",
+    ),
+    path("orders/<str:number>/estimate/give/", estimate.give, name="estimate-give"),
+    path("orders/<str:number>/estimate/authority/", estimate.authority, name="authority"),
+    path("orders/<str:number>/fitting/", fitting.fitting, name="fitting"),
+    path("orders/<str:number>/fitting/cautions/", fitting.cautions, name="fitting-cautions"),
+    path("orders/<str:number>/fitting/<int:pk>/", fitting.fit, name="fit"),
+    path("orders/<str:number>/hand-over/", counter.hand_over, name="hand-over"),
+    path("counter/", counter.counter, name="counter"),
+    path("parts/order/", counter.order, name="part-order"),
+    path("parts/receive/", counter.receive, name="part-receive"),
+    path("parts/<int:pk>/", counter.part, name="part"),
+    path("parts/<int:pk>/late/", counter.late, name="part-late"),
+    path("parts/<int:pk>/wrong/", counter.wrong, name="part-wrong"),
+    path("parts/<int:pk>/cancel/", counter.cancel, name="part-cancel"),
     path("orders/<str:number>/story/", story.story, name="story"),
     path("orders/<str:number>/job-card.pdf", papers.job_card, name="job-card"),
     path("orders/<str:number>/repair-order.pdf", papers.repair_order, name="repair-order-pdf"),

@@ -21,7 +21,7 @@ from jobs.models import (
 )
 from jobs.pricing import OrderPrice, PriceLine, assembly_line, labour_line, price
 from jobs.queries.living_parts import parts_of
-from jobs.supersession import Living, living_parts
+from jobs.supersession import CataloguePart, Living, living_parts
 
 
 def place_words(position: str) -> str:
@@ -59,11 +59,14 @@ def live_labour(order_ids: Collection[int]) -> list[LabourLine]:
     return list(rows.select_related("complaint", "operation").order_by("complaint", "pk"))
 
 
+def live_rows(order_ids: Collection[int]) -> list[Replacement | LabourLine]:
+    return [*live_replacements(order_ids), *live_labour(order_ids)]
+
+
 def price_of(order: RepairOrder) -> OrderPrice:
     """What the job costs as it stands, complaint by complaint. Three queries."""
     complaints = [complaint.pk for complaint in order.complaints.all()]
-    rows = [*live_replacements([order.pk]), *live_labour([order.pk])]
-    return price(complaints, (price_line(row) for row in rows))
+    return price(complaints, (price_line(row) for row in live_rows([order.pk])))
 
 
 def standing(order_ids: Collection[int]) -> set[int]:
@@ -81,7 +84,7 @@ def standing(order_ids: Collection[int]) -> set[int]:
     ):
         said[order_id][(complaint, text, amount)] += 1
     now: dict[int, Counter[tuple[int, str, Decimal]]] = defaultdict(Counter)
-    for row in [*live_replacements(order_ids), *live_labour(order_ids)]:
+    for row in live_rows(order_ids):
         if row.complaint.decision != Complaint.Decision.DECLINED:
             line = price_line(row)
             now[row.complaint.order_id][(line.complaint, line.text, line.amount)] += 1
@@ -153,7 +156,8 @@ def sheet(order: RepairOrder) -> EstimateSheet:
     wanted = {row.component_id for row in replacements} | {pk for pk in concluded if pk}
     parts = parts_of(wanted)
     operations = _operations(order, [pk for pk in concluded if pk])
-    priced = price([one.pk for one in complaints], map(price_line, [*replacements, *labour]))
+    rows: list[Replacement | LabourLine] = [*replacements, *labour]
+    priced = price([one.pk for one in complaints], (price_line(row) for row in rows))
     sheets = []
     for complaint in complaints:
         own = [row for row in replacements if row.complaint_id == complaint.pk]
@@ -279,19 +283,19 @@ def _labour_line(row: LabourLine) -> SheetLine:
 def _proposal(
     complaint: Complaint,
     own: Sequence[Replacement],
-    parts: Mapping[int, Sequence[object]],
+    parts: Mapping[int, Sequence[CataloguePart]],
     operations: Sequence[LabourOperation],
 ) -> Proposal | None:
     conclusion = complaint.conclusion
     if conclusion is None or conclusion.component is None:
         return None
-    place = (conclusion.component_id, conclusion.position)
-    if any((row.component_id, row.position) == place for row in own):
+    component = conclusion.component
+    if any((row.component_id, row.position) == (component.pk, conclusion.position) for row in own):
         return None
-    living = living_parts(parts.get(conclusion.component_id, ()), conclusion.position)
+    living = living_parts(parts.get(component.pk, ()), conclusion.position)
     return Proposal(
-        conclusion.component,
+        component,
         conclusion.position,
         living[0] if living else None,
-        tuple(one for one in operations if one.component_id == conclusion.component_id),
+        tuple(one for one in operations if one.component_id == component.pk),
     )
