@@ -18,7 +18,6 @@ from jobs.queries import estimate as queries
 from jobs.queries.facts import facts_of
 from jobs.services import moves
 from jobs.services.estimate import check_contact
-from jobs.services.rights import must
 from jobs.stages import Move, Stage
 from shop import clock
 from shop.actor import Actor
@@ -26,6 +25,7 @@ from shop.errors import Clash, Refusal
 from shop.money import format_amount
 from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 Decision = Complaint.Decision
 State = Replacement.State

@@ -13,7 +13,6 @@ from jobs.models import Complaint, Estimate, EstimateLine, How, LabourLine, Repa
 from jobs.pricing import hours
 from jobs.queries import estimate as queries
 from jobs.queries.living_parts import parts_of
-from jobs.services.rights import must
 from jobs.stages import Stage
 from jobs.supersession import Living, living_number, living_parts
 from shop import clock
@@ -22,6 +21,7 @@ from shop.errors import Refusal
 from shop.money import format_amount
 from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 MAY_CHANGE = frozenset({Stage.DIAGNOSING, Stage.AWAITING_AUTHORITY})
 LONGEST = 400  # tenths of an hour on one line

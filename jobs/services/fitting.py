@@ -10,13 +10,13 @@ from jobs.cautions import cautions_for
 from jobs.models import FittedUnit, RepairOrder, Replacement
 from jobs.queries import fitting as queries
 from jobs.queries.estimate import assembly_text
-from jobs.services.rights import must
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 State = Replacement.State
 

@@ -12,13 +12,13 @@ from jobs.models import RepairOrder, Replacement
 from jobs.queries.estimate import assembly_text
 from jobs.queries.facts import facts_for
 from jobs.services import moves
-from jobs.services.rights import must
 from jobs.stages import CLOSED, Move, Stage
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 State = Replacement.State
 OWN_SHELF = "our own shelf"
