@@ -339,7 +339,8 @@ def _since(facts: Iterable[T], moment: datetime | None) -> list[T]:
 
 
 def _last(facts: Iterable[T]) -> T | None:
-    return max(facts, key=lambda fact: fact.at, default=None)
+    """The latest; of several at one moment the one recorded last."""
+    return max(reversed(list(facts)), key=lambda fact: fact.at, default=None)
 
 
 def _repair(proof: Proof) -> str:
