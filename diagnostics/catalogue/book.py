@@ -74,8 +74,8 @@ class Book:
             for key, entry in getattr(file, section).items():
                 problems += _put(shelf, key, Placed(entry, source, (section, key)))
         for index, limit in enumerate(file.limits):
-            for key in limit_keys(limit):
-                problems += _put(self.limits, key, Placed(limit, source, ("limits", index)))
+            for key, single in single_limits(limit).items():
+                problems += _put(self.limits, key, Placed(single, source, ("limits", index)))
         if file.proving is not None:
             self.proving = Placed(file.proving, source, ("proving",))
         return problems
@@ -91,10 +91,15 @@ class Book:
         return hashlib.sha256(text.encode()).hexdigest()
 
 
-def limit_keys(limit: LimitEntry) -> list[str]:
-    """What a limit is known by: one key for each position it holds at."""
+def single_limits(limit: LimitEntry) -> dict[str, LimitEntry]:
+    """A limit taken apart into one for each position, by the key it is known by."""
     start = f"{limit.quantity} / {limit.component or 'any component'}"
-    return [f"{start} / {place or 'any position'}" for place in limit.positions or ("",)]
+    if not limit.positions:
+        return {f"{start} / any position": limit}
+    return {
+        f"{start} / {place}": limit.model_copy(update={"positions": (place,)})
+        for place in limit.positions
+    }
 
 
 def _put(shelf: dict[str, Placed[Any]], key: str, placed: Placed[Any]) -> list[Problem]:

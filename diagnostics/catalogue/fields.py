@@ -16,7 +16,7 @@ CORNERS = ("LF", "RF", "LR", "RR")
 POSITIONS = (*CORNERS, "front", "rear")
 STEP_POSITIONS = (*POSITIONS, "suspect", "opposite")
 
-_NUMBER = r"[-+]?\d+(?:\.\d+)?"
+_NUMBER = r"[-+]?\d{1,12}(?:\.\d{1,12})?"
 _AMOUNT = re.compile(rf"({_NUMBER})\s*(\D.*)?")
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from shop import units
@@ -27,7 +29,10 @@ class LimitFigures:
 
 def si(given: Amount, kind: str, default_unit: str = "") -> float:
     """The amount in the SI-coherent unit of its kind. Raises Wrong for a unit of another kind."""
-    return units.to_si(float(given.number), unit_key(given.unit or default_unit, kind))
+    value = units.to_si(float(given.number), unit_key(given.unit or default_unit, kind))
+    if kind == units.Kind.TEMPERATURE and value < 0:
+        raise Wrong(f"{given} is colder than anything can be", "look at the number and its unit")
+    return value
 
 
 def difference(given: Amount, kind: str, default_unit: str = "") -> float:
@@ -60,22 +65,31 @@ def limit_figures(limit: LimitEntry, kind: str) -> LimitFigures:
     """A limit as numbers. Raises Wrong: a unit that does not fit, or low above high."""
     span = limit.range
     shown = limit.unit or next((s.unit for s in (span.high, span.low) if s and s.unit), "")
-    low = si(span.low, kind, shown) if span.low else None
-    high = si(span.high, kind, shown) if span.high else None
-    if low is not None and high is not None and low > high:
-        raise Wrong(
-            f"the low side ({span.low}) is above the high side ({span.high})", "exchange them"
-        )
-    at = limit.temperature
-    return LimitFigures(
-        low=low,
-        high=high,
-        unit=unit_key(shown, kind),
-        reference_k=si(at, units.Kind.TEMPERATURE) if at else None,
-        uncertainty=_width(limit.tool_uncertainty, kind, shown),
-        near_margin=_width(limit.near_margin, kind, shown),
-    )
+    with _at("allowed" if limit.allowed else "low" if limit.low else "high"):
+        unit = unit_key(shown, kind)
+        low = si(span.low, kind, shown) if span.low else None
+        high = si(span.high, kind, shown) if span.high else None
+        if low is not None and high is not None and low > high:
+            wrong = f"the low side ({span.low}) is above the high side ({span.high})"
+            raise Wrong(wrong, "exchange them")
+    with _at("temperature"):
+        at = limit.temperature
+        reference = si(at, units.Kind.TEMPERATURE) if at else None
+    with _at("tool_uncertainty"):
+        uncertainty = _width(limit.tool_uncertainty, kind, shown)
+    with _at("near_margin"):
+        near_margin = _width(limit.near_margin, kind, shown)
+    return LimitFigures(low, high, unit, reference, uncertainty, near_margin)
 
 
 def _width(given: Amount | None, kind: str, unit: str) -> float | None:
     return None if given is None else difference(given, kind, unit)
+
+
+@contextmanager
+def _at(name: str) -> Iterator[None]:
+    """What goes wrong inside is said of the field `name`."""
+    try:
+        yield
+    except Wrong as wrong:
+        raise Wrong(wrong.wrong, wrong.right, at=name) from None

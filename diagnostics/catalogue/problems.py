@@ -26,10 +26,14 @@ class Problem:
 
 
 class Wrong(Exception):
-    """A value that cannot be read: `wrong` says why, `right` says what would do."""
+    """A value that cannot be read: `wrong` says why, `right` says what would do.
 
-    def __init__(self, wrong: str, right: str) -> None:
+    `at` names the field of the entry that it stands in, where the reader of an entry knows it.
+    """
+
+    def __init__(self, wrong: str, right: str, at: str = "") -> None:
         super().__init__(f"{wrong}; {right}")
+        self.at = at
         self.wrong = wrong
         self.right = right
 

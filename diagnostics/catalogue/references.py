@@ -158,8 +158,7 @@ def _check_figures(book: Book, placed: Placed[LimitEntry]) -> Iterator[Problem]:
     try:
         limit_figures(limit, quantity.entry.kind)
     except Wrong as wrong:
-        at: Path = ("allowed",) if limit.allowed else ("low",) if limit.low else ("high",)
-        yield placed.problem(at, wrong.wrong, wrong.right)
+        yield placed.problem((wrong.at,), wrong.wrong, wrong.right)
 
 
 def _check_telltales(book: Book) -> Iterator[Problem]:

@@ -293,6 +293,13 @@ class ProcedureEntry(Shared):
     for_flags: list[str] = []
     steps: Annotated[dict[Key, StepEntry], Field(min_length=1, max_length=60)]
 
+    @model_validator(mode="after")
+    def _not_for_every_flag(self) -> Self:
+        if len(" ".join(self.for_flags)) > 400:
+            right = "at most 44: divide the procedure, or name the commonest"
+            refuse("for_flags", f"{len(self.for_flags)} flags are too many", right)
+        return self
+
 
 class LabourEntry(Shared):
     text: LongLine

@@ -65,22 +65,19 @@ def write_pages(book: Book, version: CatalogueVersion, stock: Stock) -> None:
 
 
 def _write_limits(book: Book, version: CatalogueVersion, stock: Stock) -> None:
-    entries = {(p.source.name, p.path): p.entry for p in book.limits.values()}
     Limit.objects.bulk_create(
-        _limit(entry, position, version, stock)
-        for entry in entries.values()
-        for position in entry.positions or ("",)
+        _limit(placed.entry, version, stock) for placed in book.limits.values()
     )
 
 
-def _limit(entry: LimitEntry, position: str, version: CatalogueVersion, stock: Stock) -> Limit:
+def _limit(entry: LimitEntry, version: CatalogueVersion, stock: Stock) -> Limit:
     quantity = stock.quantities[entry.quantity]
     figures = limit_figures(entry, quantity.kind)
     return Limit(
         version=version,
         quantity=quantity,
         component=stock.component(entry.component),
-        position=position,
+        position=next(iter(entry.positions), ""),
         low=figures.low,
         high=figures.high,
         unit=figures.unit,

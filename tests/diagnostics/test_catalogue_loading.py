@@ -143,6 +143,23 @@ class TestLoadingAgain:
         }
 
 
+def test_a_variant_may_replace_a_limit_at_one_position_and_keep_it_at_the_other() -> None:
+    variant = (
+        "format: 1\nplatform: {code: TT1-S, make: Testmake, model: Trolley, title: T}\n"
+        "include: [tt1.yaml]\nlimits:\n  - quantity: sensor_resistance\n    component: hub\n"
+        "    positions: LR\n    allowed: 1 to 2 kohm\n    source: sheet 9\n"
+        "    replaces_included: yes\n"
+    )
+    pages = read(tt1=SOUND, tt1s=variant)
+    assert pages.sound, [str(problem) for problem in pages.problems]
+    load_all(pages.books)
+    rows = Limit.objects.filter(version__platform__code="TT1-S").order_by("position")
+    assert [(row.position, row.low, row.source) for row in rows] == [
+        ("LR", 1000.0, "sheet 9"),
+        ("RR", 1280.0, "sheet 4"),
+    ]
+
+
 SPARE = "components:\n  spare:\n    name: Spare thing\n    system: brake_control\n"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from decimal import Decimal
 
 import pytest
@@ -212,3 +213,63 @@ def test_a_folder_with_no_platform_says_so() -> None:
 def test_a_file_that_is_not_there_says_so() -> None:
     [problem] = read_catalogue(["gone.yaml"], Memory()).problems
     assert str(problem).startswith("gone.yaml: the file cannot be read (No such file or directory)")
+
+
+SCRAPS = [
+    "",
+    "~",
+    "[",
+    "]",
+    "{",
+    "}",
+    ":",
+    "- ",
+    "[a, b]",
+    "{a: b}",
+    "-1",
+    "'",
+    '"',
+    "\t",
+    "#",
+    "&a",
+]
+SCRAPS += [
+    "*a",
+    "!!set",
+    "é",
+    "%",
+    "|",
+    "?",
+    "null",
+    "nan",
+    "1e999",
+    "LR LR",
+    "\u2028",
+    "{x}",
+    "%s",
+]
+
+
+def test_no_spoiled_file_makes_the_reader_fall_over() -> None:
+    """300 seeded accidents: lines lost, doubled, shifted, cut and scribbled over."""
+    chance = random.Random(2)
+    for _ in range(300):
+        lines = SOUND.split("\n")
+        at = chance.randrange(len(lines))
+        cut = chance.randint(0, len(lines[at]))
+        lines[at] = chance.choice(
+            [
+                lines[at][:cut] + chance.choice(SCRAPS) + lines[at][cut:],
+                lines[at][:cut] + lines[at][cut + 1 :],
+                " " * chance.randint(1, 4) + lines[at],
+                lines[at].split(":")[0] + ": " + chance.choice(SCRAPS),
+                lines[at] + "\n" + chance.choice(lines),
+            ]
+        )
+        text = "\n".join(lines)
+        pages = read(tt1=text)
+        assert bool(pages.books) is pages.sound, text
+        for problem in pages.problems:
+            assert 0 <= problem.line <= text.count("\n") + 2, str(problem)
+            assert problem.wrong, str(problem)
+            assert problem.right, str(problem)

@@ -178,12 +178,37 @@ FIGURES = [
     Spoiled(
         "    temperature: 20 C\n", "", "copper", "temperature to correct to is missing", "20 C"
     ),
+    Spoiled(
+        "temperature: 20 C", "temperature: -400 C", "-400 C", "-400 C is colder than", "its unit"
+    ),
+    Spoiled(
+        "    source: sheet 4",
+        "    near_margin: 5 mV\n    source: sheet 4",
+        "5 mV",
+        "mV is a",
+        "ohm",
+    ),
+    Spoiled(
+        "    source: sheet 4",
+        "    tool_uncertainty: -5 ohm\n    source: sheet 4",
+        "-5 ohm",
+        "-5 ohm is below zero",
+        "without a sign",
+    ),
     Spoiled("    source: sheet 4\n", "", "- quantity", "source is missing", "write `source:`"),
+    Spoiled(ALLOWED, f"allowed: 1 to {'9' * 400} ohm", "allowed", "is no amount", "its unit"),
     Spoiled("hours: 1.2", "hours: 1.25", "1.25", "whole number of tenths", "write 1.2 or 1.3"),
     Spoiled("hours: 1.2", "hours: 0.05", "0.05", "whole number of tenths", "write 0.1"),
 ]
 
 PROCEDURES = [
+    Spoiled(
+        "for_flags: [C0045]",
+        f"for_flags: [{', '.join(['C0045'] * 67)}]",
+        "for_flags",
+        "67 flags are too many",
+        "at most 44",
+    ),
     Spoiled(
         "        quantity: sensor_resistance\n",
         "",
