@@ -3,7 +3,7 @@
 // tapping again cannot record twice.
 
 // crypto.randomUUID is missing on plain http, where workshop tablets live.
-export function newAct() {
+function newAct() {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   bytes[6] = (bytes[6] & 0x0f) | 0x40;
   bytes[8] = (bytes[8] & 0x3f) | 0x80;

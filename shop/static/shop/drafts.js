@@ -37,7 +37,7 @@ function remember(form) {
   else sessionStorage.removeItem(keyOf(form));
 }
 
-export function forget(form) {
+function forget(form) {
   sessionStorage.removeItem(keyOf(form));
 }
 
@@ -83,6 +83,9 @@ document.addEventListener("htmx:afterRequest", (event) => {
   const form = event.detail.elt?.closest?.("form");
   if (form && kept(form) && event.detail.successful) forget(form);
 });
+
+// It waits in the tablet's queue now; a draft of it would only be sent twice.
+document.addEventListener("entry-kept", (event) => forget(event.target));
 
 document.addEventListener("htmx:load", (event) => {
   if (event.detail.elt !== document.body) restoreAll(event.detail.elt);

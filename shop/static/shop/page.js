@@ -61,8 +61,9 @@ document.addEventListener("htmx:afterSettle", (event) => {
   goesTo(target)?.focus();
 });
 
-const wrong = document.querySelector('main [aria-invalid="true"], main .form-errors');
-if (wrong && !document.querySelector("[autofocus]")) wrong.focus();
+const wrong =
+  document.querySelector('main [aria-invalid="true"]') ?? document.querySelector("main .form-errors");
+wrong?.focus();
 
 // ---- what failed, in words ----
 

@@ -70,6 +70,7 @@ function keep(form, submitter) {
   // The same form sent again before it went out is the same act with a better answer.
   const list = entries().filter((other) => other.id !== id);
   store([...list, entry]);
+  form.dispatchEvent(new CustomEvent("entry-kept", { bubbles: true }));
   say(form);
   draw();
 }
