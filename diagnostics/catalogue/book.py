@@ -9,8 +9,8 @@ from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel
 
-from .problems import Path, Problem
-from .schema import (
+from diagnostics.catalogue.problems import Path, Problem
+from diagnostics.catalogue.schema import (
     SECTIONS,
     ComponentEntry,
     FileEntry,
@@ -26,7 +26,7 @@ from .schema import (
     SystemEntry,
     TelltaleEntry,
 )
-from .source import SourceFile
+from diagnostics.catalogue.source import SourceFile
 
 E = TypeVar("E", bound=BaseModel)
 

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, StringConstraints
 from pydantic_core import PydanticCustomError
 
-from .problems import Wrong, instead
+from diagnostics.catalogue.problems import Wrong, instead
 
 CORNERS = ("LF", "RF", "LR", "RR")
 POSITIONS = (*CORNERS, "front", "rear")

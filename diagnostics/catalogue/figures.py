@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from diagnostics.catalogue.fields import Amount
+from diagnostics.catalogue.problems import Wrong, nearest
+from diagnostics.catalogue.schema import LimitEntry
 from shop import units
-
-from .fields import Amount
-from .problems import Wrong, nearest
-from .schema import LimitEntry
 
 _SHORT_TEMPERATURES = {"C": "degC", "F": "degF"}
 

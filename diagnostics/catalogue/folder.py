@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from .problems import Problem
+from diagnostics.catalogue.problems import Problem
 
 
 class Folder:

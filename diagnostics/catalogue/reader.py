@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from .book import Book, Placed
-from .problems import Problem, nearest
-from .references import check
-from .schema import FileEntry
-from .shape import shape
-from .source import SourceFile, read_source
+from diagnostics.catalogue.book import Book, Placed
+from diagnostics.catalogue.problems import Problem, nearest
+from diagnostics.catalogue.references import check
+from diagnostics.catalogue.schema import FileEntry
+from diagnostics.catalogue.shape import shape
+from diagnostics.catalogue.source import SourceFile, read_source
 
 
 class Shelf(Protocol):

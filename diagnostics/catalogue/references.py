@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from diagnostics.catalogue.book import Book, Placed
+from diagnostics.catalogue.figures import difference, limit_figures, si, unit_key
+from diagnostics.catalogue.problems import Path, Problem, Wrong, instead
+from diagnostics.catalogue.schema import LampPattern, LimitEntry, PartEntry
+from diagnostics.catalogue.steps import check_steps
 from diagnostics.codes.two_byte import Code, CodeError, parse_code
 from diagnostics.telltales import Lamp, Shown, Situation
 from shop import units
-
-from .book import Book, Placed
-from .figures import difference, limit_figures, si, unit_key
-from .problems import Path, Problem, Wrong, instead
-from .schema import LampPattern, LimitEntry, PartEntry
-from .steps import check_steps
 
 
 def check(book: Book) -> list[Problem]:

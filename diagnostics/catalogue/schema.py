@@ -13,7 +13,7 @@ from typing import Annotated, NoReturn, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from .fields import (
+from diagnostics.catalogue.fields import (
     Allowed,
     AllowedField,
     AmountField,

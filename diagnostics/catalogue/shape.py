@@ -11,9 +11,9 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from .problems import Path, Problem, instead
-from .schema import FORMAT, FileEntry
-from .source import SourceFile, Tree, unknown_key
+from diagnostics.catalogue.problems import Path, Problem, instead
+from diagnostics.catalogue.schema import FORMAT, FileEntry
+from diagnostics.catalogue.source import SourceFile, Tree, unknown_key
 
 
 def shape(source: SourceFile) -> FileEntry | None:

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 import yaml
 
-from .problems import Path, Problem, nearest, spell
+from diagnostics.catalogue.problems import Path, Problem, nearest, spell
 
 Tree: TypeAlias = "dict[str, Tree] | list[Tree] | str | None"
 

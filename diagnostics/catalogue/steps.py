@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from .book import Placed
-from .problems import Path, Problem, instead
-from .schema import END, VERDICTS, ProcedureEntry, StepEntry
+from diagnostics.catalogue.book import Placed
+from diagnostics.catalogue.problems import Path, Problem, instead
+from diagnostics.catalogue.schema import END, VERDICTS, ProcedureEntry, StepEntry
 
 Ways = dict[str, set[str]]
 
