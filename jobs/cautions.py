@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 FIRST = (
     "The vehicle maker’s service information, local law and licensed practice come first. "
-    "This paper advises; a qualified person decides and signs."
+    "What stands here advises; a qualified person decides and signs."
 )
 
 BRAKE_CONTROL, POWER_STEERING = "brake_control", "power_steering"

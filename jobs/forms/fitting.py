@@ -35,7 +35,7 @@ class FitForm(ActForm):
         label=_("Part number on the new unit"),
         max_length=40,
         help_text=_("As on its label; it may differ from the one ordered."),
-        widget=mono(),
+        widget=mono(**_NEXT),
     )
     serial_differs = forms.BooleanField(
         label=_("The unit taken off differs from the record, and the label was read twice"),
@@ -47,6 +47,7 @@ class FitForm(ActForm):
         kwargs.setdefault("initial", {"part_number_on": replacement.part_number})
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
+        fields["serial_on"].quiet = True  # its tick says when it may stay empty
         for name in ("serial_off", "serial_on", "part_number_on"):
             fields[name].look = "code"
         if not recorded:

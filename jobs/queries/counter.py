@@ -35,13 +35,17 @@ class List(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One assembly at the Counter: for which job, from whom, by when."""
+    """One assembly at the Counter: for which job, from whom, by when.
+
+    `late`: the supplier's day is over. `overdue`: the job was promised for an earlier time.
+    """
 
     row: Replacement
     where: str
     replaced: tuple[str, ...]
     needed: datetime | None
     late: bool
+    overdue: bool
 
     @property
     def order(self) -> RepairOrder:
@@ -155,15 +159,15 @@ def _lines(found: Sequence[Replacement]) -> tuple[Line, ...]:
     for row in found:
         living = living_parts(parts.get(row.component_id, ()), row.position)
         needed = row.complaint.order.promised_at
-        late_order = row.state == State.ORDERED and row.expected_on and row.expected_on < today
-        late_need = row.state == State.TO_ORDER and needed and needed < now
+        late = row.state == State.ORDERED and row.expected_on and row.expected_on < today
         lines.append(
             Line(
                 row=row,
                 where=place_words(row.position),
                 replaced=next((o.replaced for o in living if o.number == row.part_number), ()),
                 needed=needed,
-                late=bool(late_order or late_need),
+                late=bool(late),
+                overdue=bool(needed and needed < now),
             )
         )
     return tuple(lines)

@@ -171,7 +171,7 @@ def sheet(order: RepairOrder) -> EstimateSheet:
                 complaint,
                 tuple(lines),
                 priced.of(complaint.pk).total,
-                _proposal(complaint, own, parts, operations),
+                _proposal(complaint, replacements, parts, operations),
             )
         )
     return EstimateSheet(
@@ -282,7 +282,7 @@ def _labour_line(row: LabourLine) -> SheetLine:
 
 def _proposal(
     complaint: Complaint,
-    own: Sequence[Replacement],
+    on_the_job: Sequence[Replacement],
     parts: Mapping[int, Sequence[CataloguePart]],
     operations: Sequence[LabourOperation],
 ) -> Proposal | None:
@@ -290,7 +290,9 @@ def _proposal(
     if conclusion is None or conclusion.component is None:
         return None
     component = conclusion.component
-    if any((row.component_id, row.position) == (component.pk, conclusion.position) for row in own):
+    place = (component.pk, conclusion.position)
+    waiting = (row for row in on_the_job if row.state != Replacement.State.FITTED)
+    if any((row.component_id, row.position) == place for row in waiting):
         return None
     living = living_parts(parts.get(component.pk, ()), conclusion.position)
     return Proposal(

@@ -6,7 +6,6 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import QuerySet
 
 from diagnostics.models import Component, LabourOperation
 from jobs.models import Complaint, Estimate, EstimateLine, How, LabourLine, RepairOrder, Replacement
@@ -41,8 +40,7 @@ def accept_proposal(actor: Actor, *, act: UUID, complaint: Complaint) -> Replace
     if conclusion is None or conclusion.component is None:
         raise Refusal("No component was concluded for this complaint; choose the assembly below.")
     component, position = conclusion.component, conclusion.position
-    if _live(complaint).filter(component=component, position=position).exists():
-        raise Refusal("This assembly is on the estimate already.")
+    _check_once(order, component, position)
     living = _from_catalogue(component, position)
     row = _propose(actor, complaint, component, position, living)
     for operation in queries.operations_for(order, [component.pk]):
@@ -70,8 +68,9 @@ def add_assembly(
     """
     acts.claim(actor, act, "add assembly")
     must(actor, Permit.ESTIMATE)
-    changeable(complaint)
+    order = changeable(complaint)
     _check_place(component, position)
+    _check_once(order, component, position)
     if not part_number.strip():
         chosen = _from_catalogue(component, position)
     else:
@@ -215,8 +214,21 @@ def _check_stage(order: RepairOrder) -> None:
         )
 
 
-def _live(complaint: Complaint) -> QuerySet[Replacement]:
-    return complaint.replacements.exclude(state=Replacement.State.CANCELLED)
+def _check_once(order: RepairOrder, component: Component, position: str) -> None:
+    """A place holds one unit; an assembly already fitted on this job may be replaced again."""
+    there = (
+        Replacement.objects.filter(complaint__order=order, component=component, position=position)
+        .exclude(state__in=[Replacement.State.CANCELLED, Replacement.State.FITTED])
+        .select_related("complaint")
+        .first()
+    )
+    if there is not None:
+        where = queries.place_words(position)
+        raise Refusal(
+            f"The {component}{', ' + where if where else ''}, is on the estimate already, "
+            f"for complaint {there.complaint.line}.",
+            field="assembly",
+        )
 
 
 def _check_place(component: Component, position: str) -> None:

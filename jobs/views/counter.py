@@ -26,7 +26,7 @@ from jobs.stages import Stage
 from jobs.views.sheet import settled
 from shop.roles import Permit
 from shop.web.access import Request, permit
-from shop.web.htmx import attempt, go, show
+from shop.web.htmx import attempt, show
 
 State = Replacement.State
 
@@ -149,7 +149,8 @@ def _act(
     if form.is_valid():
         data = dict(form.cleaned_data)
         if attempt(request, lambda: do(request.actor, replacement=row, **data), form):
-            return go(request, reverse("counter", args=[request.actor.workshop.slug]))
+            url = reverse("part", args=[request.actor.workshop.slug, pk])
+            return settled(request, url, lambda: part_page(request, pk))
     return part_page(request, pk, opened=name, **{f"{name}_form": form})
 
 

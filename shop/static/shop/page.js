@@ -114,6 +114,16 @@ document.addEventListener(
   true,
 );
 
+// ---- a scanner types a number and Enter: on to the next field, and only the button sends ----
+
+document.addEventListener("keydown", (event) => {
+  const field = event.target;
+  if (event.key !== "Enter" || !field.matches?.("input[data-enter='next']")) return;
+  event.preventDefault();
+  const fields = [...field.form.querySelectorAll("input[data-enter='next'], button:not([type='button'])")];
+  fields[fields.indexOf(field) + 1]?.focus();
+});
+
 // ---- the keyboard ----
 
 document.addEventListener("keydown", (event) => {
