@@ -22,7 +22,7 @@ from shop.errors import Refusal
 from shop.models import Bay, Customer, OdometerReading, User, Vehicle
 from shop.queries.people import bays_of, technicians_of
 from shop.roles import Permit
-from shop.services import acts, customers, log, odometer, vehicles
+from shop.services import acts, log, odometer, vehicles
 from shop.services.customers import CustomerInput
 from shop.services.rights import must
 from shop.services.vehicles import VehicleInput
@@ -81,7 +81,9 @@ def take_in(
     plan = Plan(promised_at, technician, bay)
     _check_plan(actor, plan)
     if isinstance(vehicle, NewVehicle):
-        vehicle = _add(actor, vehicle)
+        vehicle = vehicles.add_vehicle(
+            actor, act=None, details=vehicle.details, customer=vehicle.customer
+        )
     _check_vehicle(actor, vehicle, although_open=although_open)
     distance = _note(actor, vehicle, odometer)
     order = _open(actor, vehicle, distance, plan)
@@ -90,13 +92,6 @@ def take_in(
         lamp_service.record(actor, order.session, act=None, observations=lamps)
         order.refresh_from_db(fields=["unsafe", "revision"])
     return order
-
-
-def _add(actor: Actor, new: NewVehicle) -> Vehicle:
-    customer = new.customer
-    if isinstance(customer, CustomerInput):
-        customer = customers.add_customer(actor, act=None, details=customer)
-    return vehicles.add_vehicle(actor, act=None, details=new.details, customer=customer)
 
 
 def _open(actor: Actor, vehicle: Vehicle, distance: OdometerReading, plan: Plan) -> RepairOrder:

@@ -8,9 +8,10 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
+from django.db.models import F
 
 from shop.actor import Actor
-from shop.errors import Refusal
+from shop.errors import Clash, Refusal
 from shop.models import Customer
 from shop.roles import Permit
 from shop.search_keys import name_key
@@ -52,23 +53,30 @@ def add_customer(actor: Actor, *, act: UUID | None, details: CustomerInput) -> C
 
 @transaction.atomic
 def change_customer(
-    actor: Actor, customer: Customer, *, act: UUID, details: CustomerInput
+    actor: Actor, customer: Customer, *, act: UUID, revision: int, details: CustomerInput
 ) -> Customer:
-    """New details. Raises Refusal as `add_customer`."""
+    """New details. `revision` is the one the person saw.
+
+    Raises Clash when somebody changed the customer since, Refusal as `add_customer`.
+    """
     acts.claim(actor, act, "change customer")
     must(actor, Permit.EDIT_CUSTOMER)
     said = checked(details)
+    fields = {"name": said.name, "phone": said.phone, "email": said.email}
     changed = [
         str(Customer._meta.get_field(field).verbose_name)
-        for field in ("name", "phone", "email")
-        if getattr(customer, field) != getattr(said, field)
+        for field, value in fields.items()
+        if getattr(customer, field) != value
     ]
-    if not changed:
-        return customer
-    customer.name, customer.phone, customer.email = said.name, said.phone, said.email
-    customer.name_key = name_key(said.name)
-    customer.save(update_fields=["name", "name_key", "phone", "email"])
-    _log(actor, customer, f"changed {customer.name}’s {' and '.join(changed)}")
+    rows = Customer.objects.of(actor).filter(pk=customer.pk, revision=revision)
+    if not rows.update(revision=F("revision") + 1, name_key=name_key(said.name), **fields):
+        raise Clash(
+            "Somebody changed this customer meanwhile. What you typed is still here: "
+            "compare it with what stands now, then keep it."
+        )
+    customer.refresh_from_db()
+    if changed:
+        _log(actor, customer, f"changed {customer.name}’s {' and '.join(changed)}")
     return customer
 
 

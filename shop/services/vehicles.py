@@ -15,7 +15,8 @@ from shop.errors import Clash, Refusal
 from shop.models import Customer, Platform, Vehicle
 from shop.roles import Permit
 from shop.search_keys import plate_key
-from shop.services import acts, log
+from shop.services import acts, customers, log
+from shop.services.customers import CustomerInput
 from shop.services.rights import must
 from shop.tyres import TyreError, TyreSize, parse_tyre
 from shop.vehicle_questions import ask_about_service_date
@@ -41,48 +42,68 @@ class VehicleInput:
 
 @transaction.atomic
 def add_vehicle(
-    actor: Actor, *, act: UUID | None, details: VehicleInput, customer: Customer
+    actor: Actor, *, act: UUID | None, details: VehicleInput, customer: Customer | CustomerInput
 ) -> Vehicle:
-    """A new vehicle of a customer. `act` is None inside another act, which has claimed its UUID.
+    """A new vehicle of a known customer or a new one.
 
-    Raises Refusal beside the field that is wrong, or that asks to be confirmed.
+    `act` is None inside another act, which has claimed its UUID already. Raises Refusal beside
+    the field that is wrong, or that asks to be confirmed.
     """
     if act is not None:
         acts.claim(actor, act, "add vehicle")
     must(actor, Permit.EDIT_VEHICLE)
     fields = _checked(details)
+    owner = _owner(actor, customer)
     try:
         with transaction.atomic():
             vehicle: Vehicle = Vehicle.objects.create(
-                workshop=actor.workshop, customer=_own(actor, customer), **fields
+                workshop=actor.workshop, customer=owner, **fields
             )
     except IntegrityError as error:
         raise _known_already(actor, str(fields["vin"])) from error
-    _log(actor, vehicle, f"added the vehicle {vehicle}, owner {customer}")
+    _log(actor, vehicle, f"added the vehicle {vehicle}, owner {owner}")
     return vehicle
 
 
 @transaction.atomic
 def change_vehicle(
+    actor: Actor, vehicle: Vehicle, *, act: UUID, revision: int, details: VehicleInput
+) -> Vehicle:
+    """New details. `revision` is the one the person saw.
+
+    Raises Clash when somebody changed the vehicle since, Refusal as `add_vehicle`.
+    """
+    acts.claim(actor, act, "change vehicle")
+    must(actor, Permit.EDIT_VEHICLE)
+    fields = _checked(details)
+    changed = _changed(vehicle, fields)
+    _write(actor, vehicle, revision, fields)
+    if changed:
+        _log(actor, vehicle, f"changed {vehicle}: {', '.join(changed)}")
+    return vehicle
+
+
+@transaction.atomic
+def change_owner(
     actor: Actor,
     vehicle: Vehicle,
     *,
     act: UUID,
     revision: int,
-    details: VehicleInput,
-    customer: Customer | None = None,
+    customer: Customer | CustomerInput,
 ) -> Vehicle:
-    """New details, and a new owner when `customer` is given.
-
-    `revision` is the one the person saw. Raises Clash when somebody changed the vehicle since,
-    Refusal as `add_vehicle`.
-    """
-    acts.claim(actor, act, "change vehicle")
+    """The vehicle was sold; orders keep the customer who brought it then. Raises as above."""
+    acts.claim(actor, act, "change owner")
     must(actor, Permit.EDIT_VEHICLE)
-    fields = _checked(details)
-    if customer is not None:
-        fields["customer"] = _own(actor, customer)
-    changed = _changed(vehicle, fields)
+    before = vehicle.customer
+    owner = _owner(actor, customer)
+    _write(actor, vehicle, revision, {"customer": owner})
+    if owner != before:
+        _log(actor, vehicle, f"changed the owner of {vehicle} from {before} to {owner}")
+    return vehicle
+
+
+def _write(actor: Actor, vehicle: Vehicle, revision: int, fields: dict[str, object]) -> None:
     rows = Vehicle.objects.of(actor).filter(pk=vehicle.pk, revision=revision)
     try:
         with transaction.atomic():
@@ -95,9 +116,6 @@ def change_vehicle(
             "compare it with what stands now, then keep it."
         )
     vehicle.refresh_from_db()
-    if changed:
-        _log(actor, vehicle, f"changed {vehicle}: {', '.join(changed)}")
-    return vehicle
 
 
 def read_tyre(typed: str) -> TyreSize | None:
@@ -160,9 +178,11 @@ def _check_service_date(details: VehicleInput) -> None:
         raise Refusal(question.sentence, field="in_service_sure")
 
 
-def _own(actor: Actor, customer: Customer) -> Customer:
+def _owner(actor: Actor, customer: Customer | CustomerInput) -> Customer:
+    if isinstance(customer, CustomerInput):
+        return customers.add_customer(actor, act=None, details=customer)
     if customer.workshop_id != actor.workshop.pk:
-        raise Refusal("Choose a customer of this workshop.", field="customer")
+        raise Refusal("Choose a customer of this workshop.", field="name")
     return customer
 
 
@@ -180,8 +200,6 @@ def _changed(vehicle: Vehicle, fields: dict[str, object]) -> list[str]:
         if before != after:
             label = Vehicle._meta.get_field(name).verbose_name
             said.append(f"{label} {before or 'none'} → {after or 'none'}")
-    if "customer" in fields and fields["customer"] != vehicle.customer:
-        said.append(f"owner {vehicle.customer} → {fields['customer']}")
     return said
 
 
