@@ -59,6 +59,12 @@ class ReleaseForm(OwnIds, MoveForm):
         widget=forms.Textarea({"rows": 2}),
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # Empty is right for a proved vehicle; the service asks for it where it is not.
+        fields: dict[str, Any] = self.fields
+        fields["override"].quiet = True
+
 
 class LeaveForm(OwnIds, MoveForm):
     reason = forms.CharField(

@@ -15,12 +15,12 @@ from diagnostics.compute.verdict import VerdictKind
 from diagnostics.models import Phase, ProcedureRun, Reading
 from jobs.models import Estimate, RepairOrder, Replacement
 from jobs.queries.estimate import place_words
-from jobs.queries.proof import reading_name
 from jobs.stages import Stage
 from shop import clock
 from shop.money import format_amount
 
 _PARTS = frozenset({Stage.AWAITING_ASSEMBLY, Stage.REPAIRING})
+_WORK_IS_OVER = frozenset({Stage.READY, Stage.DECLINED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,9 @@ def details_for(orders: Sequence[RepairOrder]) -> dict[int, Detail]:
 
 
 def _people(order: RepairOrder) -> str:
-    return " · ".join(str(one) for one in (order.technician, order.bay) if one)
+    """Who works on it and where; only where it stands once the work is over."""
+    technician = None if Stage(order.stage) in _WORK_IS_OVER else order.technician
+    return " · ".join(str(one) for one in (technician, order.bay) if one)
 
 
 def _of_diagnosis(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
@@ -68,7 +70,7 @@ def _of_diagnosis(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
             verdict=VerdictKind.OUTSIDE,
             replaced_by=None,
         )
-        .select_related("quantity", "component")
+        .select_related("quantity")
         .order_by("pk")
     }
     details = {}
@@ -79,8 +81,9 @@ def _of_diagnosis(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
             step = {"step": run.current.number, "of": getattr(run, "step_count", 0)}
             said.append(_("step %(step)s of %(of)s") % step)
         if reading:
-            said.append(_("%s outside") % reading_name(reading))
+            said.append(_("%s outside") % _measured(reading))
         words = ", ".join(said)
+        words = words[:1].upper() + words[1:]
         details[order.pk] = Detail(" · ".join(part for part in (words, _people(order)) if part))
     return details
 
@@ -133,7 +136,12 @@ def _parts_detail(order: RepairOrder, parts: list[Replacement]) -> Detail:
 
 
 def _part_name(part: Replacement) -> str:
-    return " ".join(word for word in (place_words(part.position), part.component.name) if word)
+    return ", ".join(word for word in (part.component.name, place_words(part.position)) if word)
+
+
+def _measured(reading: Reading) -> str:
+    name = reading.quantity.name
+    return ", ".join(word for word in (name, place_words(reading.position)) if word)
 
 
 def _day(day: date) -> str:

@@ -153,15 +153,8 @@ def _reading(reading: Reading) -> ReadingFact:
 
 
 def reading_name(reading: Reading) -> str:
-    """ "coil resistance, left rear wheel-speed sensor" """
-    place = " ".join(
-        str(word)
-        for word in (
-            reading.get_position_display() if reading.position else "",
-            reading.component.name.lower() if reading.component else "",
-        )
-        if word
-    )
+    """ "Coil resistance, left rear", or the component where it has no position."""
+    place = words.place(reading.position) or (reading.component.name if reading.component else "")
     return f"{reading.quantity.name}, {place}" if place else reading.quantity.name
 
 

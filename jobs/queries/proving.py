@@ -13,6 +13,8 @@ from jobs.models import RepairOrder, RoadTest
 from jobs.proving_rule import DriveNeeds
 from jobs.queries.proof import drive_needs, proof_of
 from jobs.release_rules import Item, Where, checklist
+from shop import units
+from shop.models import Workshop
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +31,8 @@ class ProvingSheet:
     entries: tuple[Entry, ...]
     road_tests: QuerySet[RoadTest]
     needs: DriveNeeds
+    needs_distance: str
+    needs_speed: str
 
     @property
     def missing(self) -> tuple[Entry, ...]:
@@ -49,10 +53,15 @@ class ProvingSheet:
 
 def proving_sheet(order: RepairOrder) -> ProvingSheet:
     items = checklist(proof_of(order))
+    needs = drive_needs(order)
+    miles = order.workshop.distance_unit == Workshop.Distance.MI
+    distance, speed = ("mi", "mph") if miles else ("km", "km/h")
     return ProvingSheet(
         entries=tuple(Entry(item, _url(order, item), _act(item)) for item in items),
         road_tests=order.road_tests.select_related("by", "odometer").order_by("-at", "-pk"),
-        needs=drive_needs(order),
+        needs=needs,
+        needs_distance=units.format_value(needs.min_distance_m, distance, digits=3),
+        needs_speed=units.format_value(needs.self_test_speed_mps, speed, digits=2),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpResponse, HttpResponseBase
@@ -17,10 +18,11 @@ from jobs.forms.order import (
     UnsafeForm,
 )
 from jobs.models import RepairOrder
+from jobs.queries.facts import facts_of
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
-from jobs.stages import MoveRule, Stage, moves_from
+from jobs.stages import MoveRule, Stage, moves_from, unmet
 from jobs.views.sheet import order_url, settled, sheet
 from shop.actor import Actor
 from shop.roles import Permit
@@ -61,10 +63,18 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
     )
 
 
-def offered(actor: Actor, order: RepairOrder) -> tuple[MoveRule, ...]:
-    """The moves of the table that this person may make by hand from here."""
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A move of the table that this person may make from here, or what still stops it."""
+
+    rule: MoveRule
+    stopped_by: str
+
+
+def offered(actor: Actor, order: RepairOrder) -> tuple[Offer, ...]:
+    facts = facts_of(order)
     return tuple(
-        rule
+        Offer(rule, next((said for need in rule.needs if (said := unmet(need, facts))), ""))
         for rule in moves_from(Stage(order.stage))
         if rule.move not in ELSEWHERE and rule.roles & actor.roles
     )

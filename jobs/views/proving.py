@@ -15,11 +15,14 @@ from jobs.queries.orders import get_order, marks_of
 from jobs.queries.proving import proving_sheet
 from jobs.services import proving as driving
 from jobs.services import release as leaving
+from jobs.stages import Stage
 from jobs.views.sheet import order_url, settled, sheet
 from shop.roles import Permit
 from shop.services.odometer import OdometerInput
 from shop.web.access import Request, permit
 from shop.web.htmx import attempt
+
+PROVES = frozenset({Stage.PROVING, Stage.READY})
 
 
 @require_GET
@@ -44,6 +47,7 @@ def page(request: Request, number: str, **forms: Any) -> HttpResponse:
         proof=proving_sheet(order),
         marks=marks_of(order),
         before_driving=BEFORE_DRIVING,
+        proves_now=Stage(order.stage) in PROVES and request.actor.may(Permit.PROVE),
         **(blank | forms),
     )
 
