@@ -282,6 +282,7 @@ def rule_for(move: Move) -> MoveRule:
 
 
 def moves_from(stage: Stage) -> tuple[MoveRule, ...]:
+    """The moves that the table allows from a stage, whoever may make them."""
     return tuple(rule for rule in MOVES if stage in rule.source)
 
 

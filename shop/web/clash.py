@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 
 def after_clash(form: forms.Form, row: Any) -> Any | None:
@@ -19,7 +20,7 @@ def after_clash(form: forms.Form, row: Any) -> Any | None:
     row.refresh_from_db()
     if str(row.revision) == str(sent):
         return None
-    data = form.data.copy()
+    data = {**form.data.dict()} if isinstance(form.data, QueryDict) else {**form.data}
     data["revision"] = str(row.revision)
     form.data = data
     return row

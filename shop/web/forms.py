@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 
 class ActForm(forms.Form):
@@ -18,6 +19,12 @@ class ActForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if (
+                field.error_messages.get("required")
+                == forms.Field.default_error_messages["required"]
+            ):
+                field.error_messages["required"] = _("Fill this in.")
 
     @property
     def act_id(self) -> UUID:

@@ -34,7 +34,7 @@ def show(
 def go(request: Request, url: str) -> HttpResponse:
     """After an act: on to another page (303, so that reload sends nothing again)."""
     if request.htmx:
-        return HttpResponse(status=200, headers={"HX-Location": url})
+        return HttpResponse(status=200, headers={"HX-Redirect": url})
     response = HttpResponseRedirect(url)
     response.status_code = 303
     return response

@@ -34,4 +34,4 @@ class HtmxTruths:
     @staticmethod
     def _takes_messages(response: HttpResponse) -> bool:
         is_html = response.get("Content-Type", "").startswith("text/html")
-        return is_html and response.status_code == 200 and "HX-Location" not in response
+        return is_html and response.status_code == 200 and "HX-Redirect" not in response

@@ -26,8 +26,8 @@ CUSTOMER = ("name", "phone", "email")
 DISTANCES = Workshop.Distance.choices
 
 
-class PlatformField(forms.ModelChoiceField):
-    def label_from_instance(self, obj: Any) -> str:
+class PlatformField(forms.ModelChoiceField[Platform]):
+    def label_from_instance(self, obj: Platform) -> str:
         return f"{obj} ({obj.code})"
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 APPS = ("shop", "diagnostics", "jobs")
+# How a module says that it is pure: "Pure." or "Pure: no Django" in its docstring.
+PURE = re.compile(r"\bPure[.:]")
 FUNCTION = (ast.FunctionDef, ast.AsyncFunctionDef)
 
 

@@ -9,12 +9,12 @@ import sys
 import pytest
 
 from tests.house.source import APPS, ROOT, name_of, python_files, tree
+from tests.house.source import PURE as PURE_WORD
 
 PURE = [
     name_of(path).removesuffix(".py").replace("/", ".")
     for path in python_files(*APPS)
-    if "pure" in (ast.get_docstring(tree(path)) or "").lower()
-    and not any(part in path.parts for part in ("services", "queries", "views", "web", "models"))
+    if PURE_WORD.search(ast.get_docstring(tree(path)) or "")
 ]
 
 WITHOUT_DJANGO = """

@@ -13,10 +13,12 @@ from django.db.migrations.loader import MigrationLoader
 from tests.house.source import APPS, ROOT, name_of, tree
 
 
+@pytest.mark.django_db
 def test_nothing_is_missing_from_the_migrations() -> None:
     call_command("makemigrations", check=True, dry_run=True, stdout=StringIO())
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize("app", APPS)
 def test_each_app_has_one_line_of_migrations(app: str) -> None:
     loader = MigrationLoader(None)
