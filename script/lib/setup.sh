@@ -133,7 +133,7 @@ ensure_venv() {
   say "Installing the Python packages of $lock (a minute or two, only when they change)"
   if ! .venv/bin/python -m pip install --quiet --disable-pip-version-check --no-input \
     --require-hashes --only-binary :all: -r "$lock" </dev/null >.venv/pip.log 2>&1; then
-    grep -v '^WARNING' .venv/pip.log | tail -n 20 >&2
+    grep -v 'is ignored: it is neither' .venv/pip.log | tail -n 20 >&2
     stop "The Python packages of $lock could not be installed; pip's own words are above."
   fi
   keep_stamp "$lock"

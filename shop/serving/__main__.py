@@ -24,6 +24,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 
 
 def main(arguments: Sequence[str]) -> NoReturn:
+    os.umask(0o077)  # customers' data and secrets are for the server's own user
     read_env_file(ROOT / ".env")
     options = read_options(arguments)
     tell_settings(options)
@@ -31,10 +32,10 @@ def main(arguments: Sequence[str]) -> NoReturn:
     lock = state.claim(settings.STATE_DIR, settings.BASE_URL)
     port = network.listen(options.host, options.port)
     django.setup()
+    call_command("check", fail_level="ERROR", stdout=StringIO())
     database.open_database()
     say("Preparing the database and the pages …")
     database.bring_up_to_date()
-    call_command("check", fail_level="ERROR", stdout=StringIO())
     call_command("collectstatic", interactive=False, clear=True, verbosity=0)
     for line in contents.fill(demo=options.demo):
         say(line)
@@ -61,7 +62,7 @@ def gunicorn(options: Options, port: int) -> list[str]:
     arguments = ["-m", "gunicorn", "shop.wsgi:application", "--bind", f"fd://{port}"]
     arguments += ["--worker-class", "gthread", "--workers", str(options.workers)]
     arguments += ["--threads", str(options.threads), "--timeout", "90", "--graceful-timeout", "20"]
-    arguments += ["--log-level", "warning", "--no-control-socket"]
+    arguments += ["--log-level", "warning", "--no-control-socket", "--umask", "0o077"]
     if os.access("/dev/shm", os.W_OK):  # noqa: S108  (heartbeats in memory, not on a slow disk)
         arguments += ["--worker-tmp-dir", "/dev/shm"]  # noqa: S108
     return arguments
