@@ -1,1 +1,1 @@
-"""[P] The catalogue as a shop writes it: text files in, checked definitions out."""
+"""The catalogue as a shop writes it: text files in, checked definitions out. Pure."""

@@ -1,4 +1,4 @@
-"""[P] One platform's pages put together: its own file and everything it includes."""
+"""One platform's pages put together: its own file and everything it includes. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""[P] The small notations a catalogue file uses: places, allowed ranges, hours, codes."""
+"""The small notations a catalogue file uses: places, allowed ranges, hours, codes. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""[P] Amounts of a catalogue as SI numbers, checked against the kind of their quantity."""
+"""Amounts of a catalogue as SI numbers, checked against the kind of their quantity. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""[P] What is wrong in a catalogue file, where, and what would be right."""
+"""What is wrong in a catalogue file, where, and what would be right. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""[P] Catalogue files in, checked platforms out.
+"""Catalogue files in, checked platforms out. Pure.
 
 Files are given as bytes by a `Shelf`, so that the reader itself touches no disk.
 """

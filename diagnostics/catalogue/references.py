@@ -1,4 +1,4 @@
-"""[P] What one entry of a platform's pages says of another: does it exist, does it fit?"""
+"""What one entry of a platform's pages says of another: does it exist, does it fit? Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""[P] The catalogue format: what a file may hold. docs/catalogue.md is its page for people.
+"""The catalogue format: what a file may hold. docs/catalogue.md is its page for people. Pure.
 
 These models check the shape of single entries. What one entry says of another (references,
 units, supersession, the way through a procedure) is checked in references.py and steps.py.

@@ -1,4 +1,4 @@
-"""[P] A file's tree against the schema: entries out, or what does not fit, in our own words."""
+"""A file's tree against the schema: entries out, or what does not fit, in our own words. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""[P] A catalogue file's text as plain mappings, lists and strings, each with its line.
+"""A catalogue file's text as plain mappings, lists and strings, each with its line. Pure.
 
 Every scalar stays text: a code such as 00 or 1E, a price such as 184.10 and a word such as
 `off` mean exactly what was typed, and the schema alone decides what they become.

@@ -1,4 +1,4 @@
-"""[P] The way through a procedure: every step reached, every step with a way out."""
+"""The way through a procedure: every step reached, every step with a way out. Pure."""
 
 from __future__ import annotations
 
