@@ -57,6 +57,8 @@ def _diagnosing(facts: Facts, roles: frozenset[Role]) -> NextStep:
         return NextStep("Go on with the checklist", sheet="session")
     if facts.to_fit or facts.labour:
         return NextStep("Ask for authority", move=Move.ASK_AUTHORITY)
+    if not facts.faults:
+        return NextStep("Nothing to repair: prove it", move=Move.NOTHING_TO_REPAIR)
     return NextStep("Put the work on the estimate", sheet="estimate")
 
 

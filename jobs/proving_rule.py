@@ -28,32 +28,50 @@ class DriveJudged:
     reason: str
 
 
-def judge_drive(
-    distance_m: float, top_speed_mps: float, needs: DriveNeeds, *, distance: str, speed: str
-) -> DriveJudged:
-    """Compare a road test with what the module needs; the sentence is in the person's own units.
+def to_a_tenth(value_si: float, unit: str) -> str:
+    """ "5 km", "3.1 mph": as exact as a road test is told."""
+    shown = units.format_number(round(units.from_si(value_si, unit), 1))
+    return units.with_unit(shown, unit)
 
-    `distance` ("km" or "mi") and `speed` ("km/h" or "mph") are the units to say it in. The speed
-    has to be passed, the distance reached.
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    """A road test: metres and metres per second, and the value with the unit each was typed in."""
+
+    distance_m: float
+    top_speed_mps: float
+    distance: str
+    distance_unit: str
+    top_speed: str
+    speed_unit: str
+
+    @property
+    def distance_typed(self) -> str:
+        return units.with_unit(self.distance, self.distance_unit)
+
+    @property
+    def speed_typed(self) -> str:
+        return units.with_unit(self.top_speed, self.speed_unit)
+
+
+def judge_drive(drive: Drive, needs: DriveNeeds) -> DriveJudged:
+    """Compare a road test with what the module needs, in a sentence in the person's own units.
+
+    The self-test speed has to be passed, the distance reached.
     """
+    passed = to_a_tenth(needs.self_test_speed_mps, drive.speed_unit)
     problems = []
-    if distance_m < needs.min_distance_m:
+    if drive.distance_m < needs.min_distance_m:
+        asked = to_a_tenth(needs.min_distance_m, drive.distance_unit)
+        problems.append(f"{drive.distance_typed} is shorter than the {asked} asked for")
+    if drive.top_speed_mps <= needs.self_test_speed_mps:
         problems.append(
-            f"{units.format_value(distance_m, distance, digits=3)} is shorter than the "
-            f"{units.format_value(needs.min_distance_m, distance, digits=3)} asked for"
-        )
-    if top_speed_mps <= needs.self_test_speed_mps:
-        problems.append(
-            f"{units.format_value(top_speed_mps, speed, digits=3)} does not pass the "
-            f"{units.format_value(needs.self_test_speed_mps, speed, digits=2)} at which the "
-            "module tests itself"
+            f"{drive.speed_typed} does not pass the {passed} at which the module tests itself"
         )
     if problems:
         return DriveJudged(False, f"{', and '.join(problems)} ({needs.source}).")
     return DriveJudged(
         True,
-        f"{units.format_value(distance_m, distance, digits=3)} at up to "
-        f"{units.format_value(top_speed_mps, speed, digits=3)}, past the "
-        f"{units.format_value(needs.self_test_speed_mps, speed, digits=2)} at which the module "
-        "tests itself.",
+        f"{drive.distance_typed} at up to {drive.speed_typed}, past the {passed} at which the "
+        "module tests itself.",
     )

@@ -60,6 +60,7 @@ class Facts:
     technician: bool = False
     complaints: int = 0
     concluded: int = 0
+    faults: int = 0  # conclusions that name a component
     conclude_anew: bool = False  # taken up again, and nothing concluded since
     to_fit: int = 0  # proposed assemblies not yet fitted
     labour: int = 0  # operations on the estimate
@@ -323,7 +324,9 @@ def _awaited_cause(facts: Facts) -> Awaited:
     if facts.conclude_anew:
         return Awaited(Whose.BAY, "Find the fault again")
     if not facts.to_fit and not facts.labour:
-        return Awaited(Whose.BAY, "Concluded: put the work on the estimate, or prove it")
+        if not facts.faults:
+            return Awaited(Whose.BAY, "No fault found: prove it")
+        return Awaited(Whose.BAY, "Concluded: put the work on the estimate")
     return Awaited(Whose.BAY, "Concluded: ask for authority")
 
 

@@ -76,6 +76,7 @@ def _facts(
         technician=order.technician_id is not None,
         complaints=len(complaints),
         concluded=sum(1 for line in complaints if line.conclusion_id),
+        faults=sum(1 for line in complaints if _names_a_fault(line)),
         conclude_anew=_conclude_anew(complaints, begun),
         to_fit=not_fitted + states[_State.PROPOSED],
         labour=labour,
@@ -90,6 +91,10 @@ def _facts(
         missing_to_release=missing,
         unsafe=order.unsafe,
     )
+
+
+def _names_a_fault(complaint: Complaint) -> bool:
+    return complaint.conclusion is not None and not complaint.conclusion.no_fault_found
 
 
 def _all_declined(complaints: list[Complaint]) -> bool:

@@ -10,10 +10,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.models import RepairOrder, RoadTest
-from jobs.proving_rule import DriveNeeds
+from jobs.proving_rule import DriveNeeds, to_a_tenth
 from jobs.queries.proof import drive_needs, proof_of
 from jobs.release_rules import Item, Where, checklist
-from shop import units
 from shop.models import Workshop
 
 
@@ -47,6 +46,10 @@ class ProvingSheet:
         return self.missing[0] if self.missing else None
 
     @property
+    def wants_road_test(self) -> bool:
+        return any(entry.item.key is Where.ROAD_TEST for entry in self.missing)
+
+    @property
     def done_count(self) -> int:
         return len(self.entries) - len(self.missing)
 
@@ -60,8 +63,8 @@ def proving_sheet(order: RepairOrder) -> ProvingSheet:
         entries=tuple(Entry(item, _url(order, item), _act(item)) for item in items),
         road_tests=order.road_tests.select_related("by", "odometer").order_by("-at", "-pk"),
         needs=needs,
-        needs_distance=units.format_value(needs.min_distance_m, distance, digits=3),
-        needs_speed=units.format_value(needs.self_test_speed_mps, speed, digits=2),
+        needs_distance=to_a_tenth(needs.min_distance_m, distance),
+        needs_speed=to_a_tenth(needs.self_test_speed_mps, speed),
     )
 
 

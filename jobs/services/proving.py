@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db import transaction
 
 from jobs.models import RepairOrder, RoadTest
-from jobs.proving_rule import judge_drive
+from jobs.proving_rule import Drive, judge_drive
 from jobs.queries.proof import drive_needs
 from jobs.stages import CLOSED, Stage
 from shop import clock, units
@@ -43,25 +43,26 @@ def record_road_test(
     acts.claim(actor, act, "road test")
     must(actor, Permit.PROVE)
     _refuse_when_not_driving(order)
-    metres = _si(distance, distance_unit, "distance", "how far it was driven")
-    speed = _si(top_speed, speed_unit, "top_speed", "the highest speed reached")
-    if metres > LONGEST_M:
-        raise Refusal("That is farther than a road test goes; check the figure.", field="distance")
-    if speed > FASTEST_MPS:
-        raise Refusal("That is faster than a road test goes; check the figure.", field="top_speed")
-    judged = judge_drive(
-        metres, speed, drive_needs(order), distance=distance_unit, speed=speed_unit
+    drive = Drive(
+        distance_m=_si(distance, distance_unit, "distance", "how far it was driven"),
+        top_speed_mps=_si(top_speed, speed_unit, "top_speed", "the highest speed reached"),
+        distance=distance.strip(),
+        distance_unit=distance_unit,
+        top_speed=top_speed.strip(),
+        speed_unit=speed_unit,
     )
+    _refuse_a_slip(drive)
+    judged = judge_drive(drive, drive_needs(order))
     now = clock.now()
     test = RoadTest.objects.create(
         order=order,
         at=now,
         by=actor.user,
         odometer=_odometer(actor, order, odometer_after),
-        distance_m=metres,
-        distance_typed=units.with_unit(distance.strip(), distance_unit),
-        top_speed_mps=speed,
-        top_speed_typed=units.with_unit(top_speed.strip(), speed_unit),
+        distance_m=drive.distance_m,
+        distance_typed=drive.distance_typed,
+        top_speed_mps=drive.top_speed_mps,
+        top_speed_typed=drive.speed_typed,
         long_enough=judged.long_enough,
         reason=judged.reason,
         note=note.strip(),
@@ -87,6 +88,13 @@ def _si(typed: str, unit: str, field: str, what: str) -> float:
     if value <= 0:
         raise Refusal(f"Write {what}, more than nothing.", field=field)
     return value
+
+
+def _refuse_a_slip(drive: Drive) -> None:
+    if drive.distance_m > LONGEST_M:
+        raise Refusal("That is farther than a road test goes; check the figure.", field="distance")
+    if drive.top_speed_mps > FASTEST_MPS:
+        raise Refusal("That is faster than a road test goes; check the figure.", field="top_speed")
 
 
 def _odometer(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -23,7 +24,7 @@ from jobs.queries.orders import get_order, lines_of, listing, marks_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
 from jobs.stages import MoveRule, Stage, moves_from, unmet
-from jobs.views.sheet import order_url, settled, sheet
+from jobs.views.sheet import order_url, renewed, settled, sheet
 from shop.actor import Actor
 from shop.roles import Permit
 from shop.web.access import Request, permit
@@ -90,7 +91,13 @@ def move(request: Request, number: str) -> HttpResponseBase:
         which = data.pop("move")
         if attempt(request, lambda: moving.move(request.actor, order, which, **data), form):
             return settled(request, order_url(order), lambda: page(request, number))
-    return page(request, number, opened=str(request.POST.get("move", "")), move_form=form)
+    order = get_order(request.actor, number)
+    asked = str(request.POST.get("move", ""))
+    if asked not in {rule.move for rule in moves_from(Stage(order.stage))}:
+        # The button is gone with the stage, and its form with it: say it at the page's top.
+        for sentence in form.non_field_errors():
+            messages.error(request, sentence)
+    return page(request, number, opened=asked, move_form=form)
 
 
 @require_http_methods(["GET", "POST"])
@@ -104,7 +111,7 @@ def assign(request: Request, number: str) -> HttpResponseBase:
         data = dict(form.cleaned_data)
         if attempt(request, lambda: assignment.assign(request.actor, order, **data), form):
             return settled(request, order_url(order), lambda: page(request, number))
-    return page(request, number, opened="assign", assign_form=form)
+    return page(request, number, opened="assign", assign_form=renewed(form, order))
 
 
 @require_http_methods(["GET", "POST"])

@@ -16,7 +16,7 @@ from jobs.queries.proving import proving_sheet
 from jobs.services import proving as driving
 from jobs.services import release as leaving
 from jobs.stages import Stage
-from jobs.views.sheet import order_url, settled, sheet
+from jobs.views.sheet import order_url, renewed, settled, sheet
 from shop.roles import Permit
 from shop.services.odometer import OdometerInput
 from shop.web.access import Request, permit
@@ -79,7 +79,7 @@ def release(request: Request, number: str) -> HttpResponseBase:
         if attempt(request, lambda: leaving.release(request.actor, order, **data), form):
             messages.success(request, _("%s is released.") % order.number)
             return settled(request, order_url(order, "proving"), lambda: page(request, number))
-    return page(request, number, release_form=form)
+    return page(request, number, release_form=renewed(form, order))
 
 
 @require_POST
@@ -92,4 +92,4 @@ def leave_unrepaired(request: Request, number: str) -> HttpResponseBase:
         if attempt(request, lambda: leaving.leave_unrepaired(request.actor, order, **data), form):
             messages.success(request, _("%s is closed; it left unrepaired.") % order.number)
             return settled(request, order_url(order, "proving"), lambda: page(request, number))
-    return page(request, number, leave_form=form)
+    return page(request, number, leave_form=renewed(form, order))

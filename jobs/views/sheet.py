@@ -14,6 +14,7 @@ from jobs.queries.facts import facts_of
 from jobs.queries.stub import stub_of
 from jobs.stages import CLOSED, Stage, rule_for
 from shop.web.access import Request
+from shop.web.forms import MoveForm
 from shop.web.htmx import go, show
 
 
@@ -55,6 +56,15 @@ def step_url(order: RepairOrder, step: NextStep) -> str:
 
 def order_url(order: RepairOrder, name: str = "order") -> str:
     return reverse(name, args=[order.workshop.slug, order.number])
+
+
+def renewed(form: MoveForm, order: RepairOrder) -> MoveForm:
+    """The form as typed, with the revision that its person sees from now on."""
+    order.refresh_from_db(fields=["revision"])
+    typed = form.data.copy()
+    typed["revision"] = str(order.revision)
+    form.data = typed
+    return form
 
 
 def settled(request: Request, url: str, again: Callable[[], HttpResponse]) -> HttpResponse:
