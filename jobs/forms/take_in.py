@@ -110,7 +110,8 @@ class ComplaintLine(forms.Form):
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        kwargs["label_suffix"] = ""
+        super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
         fields["words"].quiet = fields["system"].quiet = True
 

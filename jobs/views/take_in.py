@@ -60,7 +60,8 @@ def new(request: Request) -> HttpResponseBase:
 def earlier(request: Request, pk: int) -> HttpResponseBase:
     """What the vehicle came in for before on the system that is being chosen."""
     vehicle = get_object_or_404(vehicles_of(request.actor), pk=pk)
-    chosen = next((value for key, value in request.GET.items() if key.endswith("-system")), "")
+    sent = request.GET.dict()
+    chosen = next((str(sent[key]) for key in sent if key.endswith("-system")), "")
     every = earlier_complaints(request.actor, vehicle, few=REMEMBERED)
     context = {"earlier": on_system(every, chosen), "chosen": chosen}
     return render(request, "jobs/parts/earlier_on_system.html", context)

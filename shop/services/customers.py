@@ -19,6 +19,7 @@ from shop.services import acts, log
 from shop.services.rights import must
 
 FEWEST_DIGITS = 5
+_WORDS = {"name": "name", "phone": "telephone", "email": "e-mail"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +64,7 @@ def change_customer(
     must(actor, Permit.EDIT_CUSTOMER)
     said = checked(details)
     fields = {"name": said.name, "phone": said.phone, "email": said.email}
-    changed = [
-        str(Customer._meta.get_field(field).verbose_name)
-        for field, value in fields.items()
-        if getattr(customer, field) != value
-    ]
+    changed = [word for field, word in _WORDS.items() if getattr(customer, field) != fields[field]]
     rows = Customer.objects.of(actor).filter(pk=customer.pk, revision=revision)
     if not rows.update(revision=F("revision") + 1, name_key=name_key(said.name), **fields):
         raise Clash(

@@ -23,6 +23,14 @@ from shop.vehicle_questions import ask_about_service_date
 from shop.vin import check_vin
 
 EARLIEST_YEAR = 1900
+_WORDS = {
+    "vin": "VIN",
+    "plate": "plate",
+    "platform": "platform",
+    "model_year": "model year",
+    "tyre_size": "tyre size",
+    "in_service_on": "in service since",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,10 +165,7 @@ def _checked_vin(details: VehicleInput) -> dict[str, object]:
     if not found.ok:
         raise Refusal(found.sentence or "Write the VIN.", field="vin")
     if found.needs_reason and not reason:
-        raise Refusal(
-            f"{found.warning} If the plate on the vehicle reads so, say why it is right.",
-            field="vin_overrule_reason",
-        )
+        raise Refusal(found.warning, field="vin_overrule_reason")
     return {"vin": found.vin, "vin_overrule_reason": reason if found.needs_reason else ""}
 
 
@@ -195,10 +200,9 @@ def _known_already(actor: Actor, vin: str) -> Refusal:
 def _changed(vehicle: Vehicle, fields: dict[str, object]) -> list[str]:
     """What is different now, in the words of the form: "plate 7KD 3318 → 7KD 3319"."""
     said = []
-    for name in ("vin", "plate", "platform", "model_year", "tyre_size", "in_service_on"):
+    for name, label in _WORDS.items():
         before, after = getattr(vehicle, name), fields[name]
         if before != after:
-            label = Vehicle._meta.get_field(name).verbose_name
             said.append(f"{label} {before or 'none'} → {after or 'none'}")
     return said
 

@@ -37,10 +37,14 @@ def new(request: Request) -> HttpResponseBase:
     form = VehicleForm(request.POST or None, actor=request.actor)
     made: list[Vehicle] = []
     if form.is_valid():
-        data = {"act": form.act_id, "details": form.details(), "customer": form.owner()}
+        data: dict[str, Any] = {
+            "act": form.act_id,
+            "details": form.details(),
+            "customer": form.owner(),
+        }
         if attempt(request, lambda: made.append(vehicles.add_vehicle(request.actor, **data)), form):
-            vehicle = made[0] if made else vehicles_of(request.actor).get(vin=data["details"].vin)
-            return go(request, _page(vehicle))
+            known = same_vin(request.actor, data["details"].vin)
+            return go(request, _page(made[0] if made else known))
     return show(request, "shop/vehicle_new.html", _owners(request, form), partial="sheet")
 
 

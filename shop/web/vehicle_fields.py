@@ -26,7 +26,7 @@ CUSTOMER = ("name", "phone", "email")
 DISTANCES = Workshop.Distance.choices
 
 
-class PlatformField(forms.ModelChoiceField[Platform]):
+class PlatformField(forms.ModelChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, obj: Platform) -> str:
         return f"{obj} ({obj.code})"
 
