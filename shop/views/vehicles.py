@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from shop.forms.vehicles import OdometerForm, OwnerFields, OwnerForm, VehicleChangeForm, VehicleForm
 from shop.models import OdometerReading, Vehicle
-from shop.queries.vehicles import find_customers, find_vehicles, vehicles_of
+from shop.queries.vehicles import find_customers, find_vehicles, same_vin, vehicles_of
 from shop.roles import Permit
 from shop.services import odometer, vehicles
 from shop.views.checks import FEW
@@ -43,8 +43,8 @@ def new(request: Request) -> HttpResponseBase:
             "customer": form.owner(),
         }
         if attempt(request, lambda: made.append(vehicles.add_vehicle(request.actor, **data)), form):
-            known = same_vin(request.actor, data["details"].vin)
-            return go(request, _page(made[0] if made else known))
+            vehicle = made[0] if made else same_vin(request.actor, data["details"].vin)
+            return go(request, _page(vehicle) if vehicle else _list(request))
     return show(request, "shop/vehicle_new.html", _owners(request, form), partial="sheet")
 
 
@@ -107,6 +107,10 @@ def odometer_note(request: Request, pk: int) -> HttpResponseBase:
         "readings": vehicle.odometer_readings.select_related("by")[:FEW],
     }
     return show(request, "shop/vehicle_odometer.html", context, partial="sheet")
+
+
+def _list(request: Request) -> str:
+    return reverse("vehicles", args=[request.actor.workshop.slug])
 
 
 def _page(vehicle: Vehicle) -> str:
