@@ -13,7 +13,7 @@ from jobs.pricing import hours
 from jobs.queries import estimate as queries
 from jobs.queries.living_parts import parts_of
 from jobs.stages import Stage
-from jobs.supersession import Living, living_number, living_parts
+from jobs.supersession import Living, living_number, living_parts, normal
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Refusal
@@ -74,7 +74,7 @@ def add_assembly(
     if not part_number.strip():
         chosen = _from_catalogue(component, position)
     else:
-        chosen = _by_hand(component, part_number, supplier, price)
+        chosen = _by_hand(component, position, part_number, supplier, price)
     if price is not None or supplier.strip():
         chosen = Living(
             chosen.number,
@@ -254,11 +254,23 @@ def _from_catalogue(component: Component, position: str) -> Living:
 
 
 def _by_hand(
-    component: Component, part_number: str, supplier: str, price: Decimal | None
+    component: Component,
+    position: str,
+    part_number: str,
+    supplier: str,
+    price: Decimal | None,
 ) -> Living:
-    known = living_number(parts_of([component.pk]).get(component.pk, ()), part_number)
+    parts = parts_of([component.pk]).get(component.pk, ())
+    known = living_number([part for part in parts if part.position in (position, "")], part_number)
     if known is not None:
         return known
+    elsewhere = [part for part in parts if normal(part.number) == normal(part_number)]
+    if elsewhere:
+        place = queries.place_words(elsewhere[0].position)
+        raise Refusal(
+            f"{part_number.strip()} is the number for the {place}, not for this place.",
+            field="part_number",
+        )
     if price is None:
         raise Refusal(
             f"The catalogue does not know {part_number.strip()}. Type its price too.", field="price"

@@ -49,7 +49,8 @@ def order(
     if "" in names:
         raise Refusal("Type the supplier; one of these assemblies names none.", field="supplier")
     if len(names) > 1:
-        raise Refusal("One order goes to one supplier. These are: " + ", ".join(sorted(names)))
+        several = ", ".join(sorted(names))
+        raise Refusal(f"One order goes to one supplier. These are for {several}.")
     now = clock.now()
     for row in rows:
         row.supplier = names.copy().pop()
