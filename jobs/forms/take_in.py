@@ -8,8 +8,9 @@ from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics.lamp_fields import LampFields
+from diagnostics.lamp_fields import LampFields, LampRow
 from diagnostics.models import ChassisSystem
+from diagnostics.telltales import Lamp
 from jobs.models import Payer
 from jobs.services.taking_in import ComplaintInput, NewVehicle, OdometerInput
 from shop.actor import Actor
@@ -23,6 +24,7 @@ from shop.web.forms import ActForm
 from shop.web.vehicle_fields import CustomerFields, OdometerFields, VehicleFields
 
 MOST_LINES = 20
+BRAKE_LAMPS = frozenset({Lamp.AMBER_ANTILOCK, Lamp.RED_BRAKE})
 
 
 class TakeInForm(OdometerFields, LampFields, ActForm):
@@ -51,6 +53,15 @@ class TakeInForm(OdometerFields, LampFields, ActForm):
             fields["bay"].queryset = bays_of(actor).filter(in_use=True)
         else:
             del fields["technician"], fields["bay"]
+
+    def brake_lamps(self) -> list[LampRow]:
+        return [row for row in self.rows() if row.lamp in BRAKE_LAMPS]
+
+    def other_lamps(self) -> list[LampRow]:
+        return [row for row in self.rows() if row.lamp not in BRAKE_LAMPS]
+
+    def other_seen(self) -> bool:
+        return any(cell.chosen for row in self.other_lamps() for cell in row.cells)
 
     def taken(self) -> dict[str, Any]:
         """What `take_in` takes, but for the vehicle and the complaints."""
