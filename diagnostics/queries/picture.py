@@ -97,6 +97,11 @@ class FlagSeen:
     present: bool
     position: str
 
+    @property
+    def short(self) -> str:
+        """The text without what stands in brackets after it."""
+        return self.text.partition(" (")[0]
+
 
 @dataclass(frozen=True, slots=True)
 class MemorySeen:

@@ -137,7 +137,7 @@ def answer(request: Request, pk: int) -> HttpResponseBase:
     # Only the step changes at once; the plan and the trail follow by themselves.
     response.headers["HX-Retarget"] = "#step"
     response.headers["HX-Reswap"] = "innerHTML"
-    response.headers["HX-Trigger-After-Swap"] = "recorded"
+    response.headers["HX-Trigger"] = "recorded"
     return response
 
 

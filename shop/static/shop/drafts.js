@@ -2,10 +2,16 @@
 
 const kinds = 'textarea, select, input:not([type="hidden"], [type="password"], [type="file"])';
 
+// A form says by data-draft what its draft belongs to; without it, its place on the page must do.
+// A form that an answer has replaced has no place any more: its key is kept from before.
 function keyOf(form) {
+  if (!form.isConnected && form.dataset.draftKey) return form.dataset.draftKey;
   const address = form.getAttribute("hx-post") || form.getAttribute("action") || "";
   const nth = Array.from(document.forms).filter((other) => other.action === form.action);
-  return `draft ${document.body.dataset.person ?? ""} ${location.pathname} ${address} ${nth.indexOf(form)}`;
+  const which = form.dataset.draft || nth.indexOf(form);
+  const key = `draft ${document.body.dataset.person ?? ""} ${location.pathname} ${address} ${which}`;
+  form.dataset.draftKey = key;
+  return key;
 }
 
 function kept(form) {
