@@ -34,7 +34,7 @@ PAPER_PACKAGES=(
 
 is_here() {
   case $1 in
-    *.so.*) ldconfig -p 2>/dev/null | grep -qF "$1" ;;
+    *.so.*) [[ $(ldconfig -p 2>/dev/null) == *"$1"* ]] ;;
     *.ttf) [[ -n $(find -L /usr/share/fonts /usr/local/share/fonts -name "$1" -print -quit 2>/dev/null) ]] ;;
     *) command -v "$1" >/dev/null ;;
   esac
