@@ -1,0 +1,124 @@
+"""Every address of the product, once: what one must be allowed to do, and how it is asked.
+
+`test_access.py` walks the resolver and this table together: an address that is not here fails.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from shop.roles import Permit
+
+OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    name: str
+    access: Permit | str
+    args: tuple[str, ...] = ()  # names of things in tests/house/world.py, in the path's order
+    post: bool = False
+    sent: tuple[str, ...] = ()  # what must be sent with it, names of things again
+
+
+def _table(*rows: tuple[Any, ...]) -> dict[str, Address]:
+    return {row[0]: Address(*row) for row in rows}
+
+
+P = Permit
+ADDRESSES: dict[str, Address] = _table(
+    ("home", OPEN),
+    ("sign-in", OPEN),
+    ("sign-out", OPEN, (), True),
+    ("theme", OPEN, (), True),
+    ("first-run", OPEN, ("token",)),
+    ("alive", OPEN),
+    # the four places
+    ("bay", P.SEE_BAY),
+    ("desk", P.SEE_DESK),
+    ("counter", P.SEE_COUNTER),
+    ("office", P.SEE_OFFICE),
+    # vehicles, customers, finding
+    ("find", P.SEE_WORKSHOP),
+    ("vehicles", P.SEE_WORKSHOP),
+    ("vehicle", P.SEE_WORKSHOP, ("vehicle",)),
+    ("vehicle-new", P.EDIT_VEHICLE),
+    ("vin-check", P.EDIT_VEHICLE),
+    ("tyre-check", P.EDIT_VEHICLE),
+    ("owner-check", P.EDIT_VEHICLE),
+    ("vehicle-edit", P.EDIT_VEHICLE, ("vehicle",)),
+    ("vehicle-owner", P.EDIT_VEHICLE, ("vehicle",)),
+    ("odometer-note", P.EDIT_VEHICLE, ("vehicle",)),
+    ("customer-edit", P.EDIT_CUSTOMER, ("customer",)),
+    # taking in
+    ("take-in", P.TAKE_IN),
+    ("take-in-new", P.TAKE_IN),
+    ("take-in-known", P.TAKE_IN, ("vehicle",)),
+    ("take-in-earlier", P.TAKE_IN, ("vehicle",)),
+    # the Office's rooms
+    ("office-jobs", P.SEE_OFFICE, ("figure", "month")),
+    ("office-component", P.SEE_OFFICE, ("component",)),
+    ("people", P.MANAGE_PEOPLE),
+    ("person-new", P.MANAGE_PEOPLE),
+    ("person", P.MANAGE_PEOPLE, ("person",)),
+    ("person-password", P.MANAGE_PEOPLE, ("person",), True),
+    ("workshop", P.MANAGE_WORKSHOP),
+    ("bay-new", P.MANAGE_WORKSHOP, (), True),
+    ("bay-use", P.MANAGE_WORKSHOP, ("bay",), True),
+    ("log", P.SEE_OFFICE),
+    ("catalogue", P.SEE_OFFICE),
+    # measuring
+    ("session", P.SEE_WORKSHOP, ("session",)),
+    ("lamps", P.SEE_WORKSHOP, ("session",)),
+    ("flags", P.SEE_WORKSHOP, ("session",)),
+    ("flag-meaning", P.SEE_WORKSHOP, ("session",)),
+    ("flag-row", P.SEE_WORKSHOP, ("session",), False, ("row",)),
+    ("flags-clear", P.DIAGNOSE, ("session",), True),
+    ("readings", P.SEE_WORKSHOP, ("session",)),
+    ("reading-replace", P.DIAGNOSE, ("reading",)),
+    ("run-begin", P.DIAGNOSE, ("session",), True, ("procedure",)),
+    ("run-step", P.DIAGNOSE, ("run",), True, ("step", "revision")),
+    ("run-caution", P.DIAGNOSE, ("run",), True, ("step", "revision")),
+    ("run-skip", P.DIAGNOSE, ("run",), True, ("step", "revision")),
+    ("run-back", P.DIAGNOSE, ("run",), True, ("step", "revision")),
+    ("run-corner", P.DIAGNOSE, ("run",), True, ("revision",)),
+    # a job
+    ("orders", P.SEE_WORKSHOP),
+    ("order", P.SEE_WORKSHOP, ("number",)),
+    ("order-move", P.MOVE_STAGE, ("number",), True),
+    ("order-assign", P.ASSIGN, ("number",), True),
+    ("unsafe-raise", P.DIAGNOSE, ("number",), True),
+    ("unsafe-lift", P.LIFT_UNSAFE, ("number",), True),
+    ("complaint-add", P.TAKE_IN, ("number",), True),
+    ("conclude", P.CONCLUDE, ("number", "line")),
+    ("correction", P.CONCLUDE, ("number", "line"), True),
+    ("story", P.SEE_WORKSHOP, ("number",)),
+    # estimate and authority
+    ("estimate", P.SEE_WORKSHOP, ("number",)),
+    ("estimate-propose", P.ESTIMATE, ("number", "line"), True),
+    ("estimate-assembly", P.ESTIMATE, ("number",), True),
+    ("estimate-assembly-off", P.ESTIMATE, ("number", "replacement"), True),
+    ("estimate-labour", P.ESTIMATE, ("number",), True),
+    ("estimate-labour-off", P.ESTIMATE, ("number", "labour"), True),
+    ("estimate-give", P.ESTIMATE, ("number",), True),
+    ("authority", P.RECORD_AUTHORITY, ("number",), True),
+    # the Counter
+    ("part-order", P.ORDER_PARTS, (), True),
+    ("part-receive", P.RECEIVE_PARTS, (), True),
+    ("part", P.SEE_COUNTER, ("replacement",)),
+    ("part-late", P.ORDER_PARTS, ("replacement",), True),
+    ("part-wrong", P.RECEIVE_PARTS, ("replacement",), True),
+    ("part-cancel", P.ORDER_PARTS, ("replacement",), True),
+    ("hand-over", P.RECEIVE_PARTS, ("number",), True),
+    # fitting, proving, release, papers
+    ("fitting", P.SEE_WORKSHOP, ("number",)),
+    ("fitting-cautions", P.FIT, ("number",), True),
+    ("fit", P.FIT, ("number", "replacement"), True),
+    ("proving", P.SEE_WORKSHOP, ("number",)),
+    ("road-test", P.PROVE, ("number",), True),
+    ("release", P.RELEASE, ("number",), True),
+    ("leave-unrepaired", P.RELEASE, ("number",), True),
+    ("job-card", P.SEE_WORKSHOP, ("number",)),
+    ("repair-order-pdf", P.SEE_WORKSHOP, ("number",)),
+)
