@@ -10,7 +10,6 @@ from django.utils.translation import gettext_lazy as _
 from jobs.stages import CLOSED, Stage
 from shop.models import Owned
 
-
 _CLOSED = sorted(stage.value for stage in CLOSED)
 
 

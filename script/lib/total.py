@@ -1,4 +1,4 @@
-"""Add up the JUnit reports of several test runs and close with one line. Exits 1 when none passed."""
+"""Add up the JUnit reports of several test runs in one closing line. Fails when none passed."""
 
 import sys
 import xml.etree.ElementTree as ET

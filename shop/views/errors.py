@@ -37,5 +37,12 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 @open_to_anyone("an error page shows nothing of the workshop")
 def server_error(request: HttpRequest) -> HttpResponse:
     reference = secrets.token_hex(4).upper()
-    logger.error("reference %s at %s %s", reference, request.method, request.path, exc_info=True)
+    # Django calls this while it handles the error, so the log can show where it came from.
+    logger.error(
+        "reference %s at %s %s",
+        reference,
+        request.method,
+        request.path,
+        exc_info=True,  # noqa: LOG014
+    )
     return _page(request, 500, reference=reference)
