@@ -12,7 +12,7 @@ from typing import NoReturn
 import django
 from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import SystemCheckError
+from django.core.management.base import CommandError
 
 from shop.environment import EnvironmentProblem, read_env_file
 from shop.serving import contents, database, network, state
@@ -75,7 +75,7 @@ def say(line: str) -> None:
 if __name__ == "__main__":
     try:
         main(sys.argv[1:])
-    except (StartProblem, EnvironmentProblem, SystemCheckError) as problem:
+    except (StartProblem, EnvironmentProblem, CommandError) as problem:
         sys.exit(str(problem))
     except KeyboardInterrupt:
         sys.exit(130)
