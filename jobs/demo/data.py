@@ -1,0 +1,197 @@
+"""What fixtures/demo says, read into types. A slip in a file is told with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
+
+from diagnostics.telltales import Lamp, Shown
+from jobs.stages import Stage
+from shop.roles import Role
+
+
+class DemoProblem(Exception):
+    """The demo world cannot be made; the text says why."""
+
+
+class Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Person(Entry):
+    name: str
+    role: Role
+    manner: str = ""
+
+
+class Place(Entry):
+    """A workshop with its bays and its people by sign-in name."""
+
+    name: str
+    slug: str
+    order_prefix: str
+    newest_order: int
+    address: str
+    phone: str
+    labour_rate: Decimal
+    bays: tuple[str, ...]
+    people: dict[str, Person]
+
+
+class Parked(Entry):
+    """A vehicle as it stands today: `age` in model years, distances in km."""
+
+    plate: str
+    platform: str
+    age: int
+    km: int
+    a_month: int
+    owner: str
+    phone: str
+
+
+class Cause(Entry):
+    component: str
+    mode: str
+    words: str = ""
+
+
+class Fault(Entry):
+    """How a fault shows itself, is found and is put right; see the head of faults.yaml."""
+
+    words: tuple[str, ...]
+    system: str
+    lamps: dict[Lamp, Shown] = {}
+    module: str = ""
+    flag: str | dict[str, str] = ""
+    status: str = "present_now"
+    procedure: str = ""
+    before: dict[str, str] = {}
+    answers: dict[str, str] = {}
+    cause: Cause | None = None
+    evidence: tuple[str, ...] = ()
+    labour: tuple[str, ...] = ()
+    work: str = ""
+    hours: float = 0.0
+    assembly: str = ""
+    correction: str
+    safe_again: str = ""
+
+    def flag_at(self, corner: str) -> str:
+        return self.flag if isinstance(self.flag, str) else self.flag[corner]
+
+
+class Line(Entry):
+    """One complaint of a visit: a fault, at a corner, in the customer's words."""
+
+    fault: str
+    at: str = ""
+    words: str = ""
+
+
+class NotCured(Entry):
+    """What somebody else finds after a repair did not hold."""
+
+    fault: str
+    by: str
+
+
+class VisitRow(Line):
+    plate: str
+    by: str = ""
+    bay: str = ""
+    payer: str = ""
+    serial: str = ""
+    without_evidence: bool = False
+    not_cured: NotCured | None = None
+    declined: str = ""
+    override: str = ""
+    void: str = ""
+    also: tuple[Line, ...] = ()
+    not_ordered: tuple[str, ...] = ()
+    expected_days: int = 1
+    stop_at: str = ""
+
+
+class EarlierVisit(VisitRow):
+    ago: int
+
+
+class OpenJob(VisitRow):
+    """`began` and `promised` in working minutes before and after the load."""
+
+    began: int
+    promised: int
+    until: Stage
+
+
+class _Vehicles(Entry):
+    tyres: dict[str, str]
+    vin_of: dict[str, str]
+    places: dict[str, tuple[Parked, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """Everything the files hold; vehicles, visits and open jobs by the slug of the workshop."""
+
+    places: tuple[Place, ...]
+    tyres: Mapping[str, str]
+    vin_of: Mapping[str, str]
+    vehicles: Mapping[str, tuple[Parked, ...]]
+    faults: Mapping[str, Fault]
+    earlier: Mapping[str, tuple[EarlierVisit, ...]]
+    morning: Mapping[str, tuple[OpenJob, ...]]
+
+
+T = TypeVar("T")
+
+
+def read_world(folder: Path) -> World:
+    """Read and check the files. Raises DemoProblem."""
+    cars: Any = _tree(folder, "vehicles")
+    tyres, vin_of = cars.pop("tyres"), cars.pop("vin_of")
+    stock = _as(_Vehicles, {"tyres": tyres, "vin_of": vin_of, "places": cars}, "vehicles")
+    world = World(
+        places=_as(tuple[Place, ...], _tree(folder, "workshops"), "workshops"),
+        tyres=stock.tyres,
+        vin_of=stock.vin_of,
+        vehicles=stock.places,
+        faults=_as(dict[str, Fault], _tree(folder, "faults"), "faults"),
+        earlier=_as(dict[str, tuple[EarlierVisit, ...]], _tree(folder, "visits"), "visits"),
+        morning=_as(dict[str, tuple[OpenJob, ...]], _tree(folder, "morning"), "morning"),
+    )
+    for place in world.places:
+        _check_references(world, place)
+    return world
+
+
+def _tree(folder: Path, name: str) -> Any:
+    return yaml.safe_load((folder / f"{name}.yaml").read_text(encoding="utf-8"))
+
+
+def _as(shape: type[T], tree: Any, name: str) -> T:
+    try:
+        return TypeAdapter(shape).validate_python(tree)
+    except ValidationError as error:
+        raise DemoProblem(f"fixtures/demo/{name}.yaml: {error}") from error
+
+
+def _check_references(world: World, place: Place) -> None:
+    plates = {car.plate for car in world.vehicles[place.slug]}
+    rows: tuple[VisitRow, ...] = (*world.earlier[place.slug], *world.morning[place.slug])
+    for row in rows:
+        here = f"{place.name}, {row.plate}, {row.fault}"
+        if row.plate not in plates:
+            raise DemoProblem(f"{here}: no vehicle of that workshop has this plate.")
+        if row.by and row.by not in place.people:
+            raise DemoProblem(f"{here}: nobody called {row.by} works there.")
+        unknown = {row.fault, *(line.fault for line in row.also)} - world.faults.keys()
+        if unknown:
+            raise DemoProblem(f"{here}: faults.yaml has no {', '.join(sorted(unknown))}.")

@@ -1,0 +1,107 @@
+"""Making the whole demo world on an empty database, in one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+from random import Random
+
+from django.conf import settings
+from django.db import transaction
+from django.utils.timezone import localtime
+
+from diagnostics.catalogue.folder import Folder
+from diagnostics.catalogue.reader import read_catalogue
+from diagnostics.services.catalogue import load_all
+from jobs.demo import hours
+from jobs.demo.data import DemoProblem, EarlierVisit, OpenJob, World, read_world
+from jobs.demo.people import House, Opening, SignIn, new_password
+from jobs.demo.vehicles import write_down
+from jobs.demo.visit import Plan, Storyteller
+from jobs.stages import Stage
+from shop import clock
+from shop.models import User, Workshop
+
+FIXTURES = Path(settings.BASE_DIR) / "fixtures"
+OPENED_DAYS_AGO = 560
+_PROMISES = (480, 600, 780, 1200)  # working minutes after taking in
+_HALF_HOUR = 30
+
+Say = Callable[[str], None]
+
+
+@transaction.atomic
+def load(*, say: Say, password: str = "") -> list[SignIn]:
+    """Make the demo world; the sign-ins of its people. One password for all when given.
+
+    Whatever stops it leaves the database as it was. Raises DemoProblem when it is not empty.
+    """
+    if Workshop.objects.exists() or User.objects.exists():
+        raise DemoProblem(
+            "There is a workshop here already, so the demo world was not made. "
+            "Give the demo an empty database, or go on with this one."
+        )
+    now = localtime(clock.now())
+    opening = hours.next_open(now - timedelta(days=OPENED_DAYS_AGO))
+    world = read_world(FIXTURES / "demo")
+    with clock.at(opening):
+        say(f"Catalogue: {_load_catalogue()} platforms")
+    opened = Opening(lambda: password or new_password())
+    for place in world.places:
+        with clock.at(opening):
+            house = opened.open(place, orders=_orders(world, place.slug))
+        say(f"{place.name}: {len(house.bays)} bays, {len(house.crew)} people")
+        _fill(world, house, now=now, opening=opening, say=say)
+    return opened.sign_ins
+
+
+def _load_catalogue() -> int:
+    folder = Folder()
+    names, problems = folder.find([str(FIXTURES / "catalogue")])
+    pages = read_catalogue(names, folder)
+    if problems or not pages.sound:
+        found = "\n".join(str(problem) for problem in (*problems, *pages.problems))
+        raise DemoProblem(f"The catalogue's pages are not sound:\n{found}")
+    return len(load_all(pages.books))
+
+
+def _orders(world: World, slug: str) -> int:
+    return len(world.earlier[slug]) + len(world.morning[slug])
+
+
+def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: Say) -> None:
+    slug, name = house.place.slug, house.place.name
+    with clock.at(opening):
+        cars = write_down(world, house, today=now.date(), opening=opening)
+    say(f"{name}: {len(cars)} vehicles")
+    teller = Storyteller(house, cars, world.faults)
+    plans = sorted(_plans(world, slug, now), key=lambda plan: plan.starts)
+    for number, plan in enumerate(plans, start=1):
+        order = teller.live(plan)
+        if order.stage_since > now:
+            raise DemoProblem(f"{order}, {plan.row.plate}: reaches {plan.until} only after now.")
+        if number % 10 == 0 or number == len(plans):
+            say(f"{name}: {number} of {len(plans)} jobs, up to {order}")
+
+
+def _plans(world: World, slug: str, now: datetime) -> list[Plan]:
+    earlier = [_earlier_plan(slug, row, now) for row in world.earlier[slug]]
+    return earlier + [_open_plan(row, now) for row in world.morning[slug]]
+
+
+def _earlier_plan(slug: str, row: EarlierVisit, now: datetime) -> Plan:
+    rng = Random(f"{slug} {row.plate} {row.ago}")  # noqa: S311  (the same world in every load)
+    day = (now - timedelta(days=row.ago)).replace(hour=7, minute=30, second=0, microsecond=0)
+    starts = hours.later(day, rng.randrange(5, 420))
+    promised = hours.round_to(hours.later(starts, rng.choice(_PROMISES)), _HALF_HOUR)
+    return Plan(row, starts, promised, Stage.VOID if row.void else Stage.RELEASED)
+
+
+def _open_plan(row: OpenJob, now: datetime) -> Plan:
+    starts = hours.earlier(now, row.began)
+    if row.promised < 0:
+        promised = hours.earlier(now, -row.promised)
+    else:
+        promised = hours.later(now, row.promised)
+    return Plan(row, starts, hours.round_to(promised, _HALF_HOUR), row.until)
