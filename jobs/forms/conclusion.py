@@ -62,6 +62,7 @@ class ConclusionForm(ActForm):
             *((suspect.key, suspect.words) for suspect in suspects),
             (NO_FAULT, _("No fault found")),
         ]
+        fields["failure_mode"].quiet = True
         fields["evidence"].choices = [(one.key, one.words) for one in candidates]
         if component:
             modes = FailureMode.objects.filter(component=component, retired=False)

@@ -7,7 +7,7 @@ from typing import Any
 from django.http import HttpResponseBase
 from django.views.decorators.http import require_http_methods
 
-from diagnostics.queries.evidence import Candidate, candidates
+from diagnostics.queries.evidence import Candidate, candidates, evidence_words
 from jobs.forms.conclusion import NO_FAULT, ConclusionForm
 from jobs.forms.order import CorrectionForm
 from jobs.models import Complaint
@@ -82,16 +82,23 @@ def _form(
         return ConclusionForm(
             request.POST, suspects=suspects, candidates=recorded, component=component
         )
-    initial = {
-        "unit": unit,
-        "seen": complaint.conclusion_id,
-        "failure_mode": chosen.get("failure_mode", ""),
-        "words": chosen.get("words", ""),
-        "evidence": chosen.getlist("evidence"),
-    }
+    initial = {"unit": unit, "seen": complaint.conclusion_id, **_so_far(request, complaint)}
     return ConclusionForm(
         initial=initial, suspects=suspects, candidates=recorded, component=component
     )
+
+
+def _so_far(request: Request, complaint: Complaint) -> dict[str, Any]:
+    """What came along in the address; at first, what the standing conclusion says."""
+    made = complaint.conclusion
+    if made and "unit" not in request.GET:
+        evidence = [one.key for one in evidence_words(made)]
+        return {"failure_mode": made.failure_mode_id, "words": made.words, "evidence": evidence}
+    return {
+        "failure_mode": request.GET.get("failure_mode", ""),
+        "words": request.GET.get("words", ""),
+        "evidence": request.GET.getlist("evidence"),
+    }
 
 
 def _standing_unit(complaint: Complaint) -> str:
