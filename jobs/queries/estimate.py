@@ -7,11 +7,12 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Max, OuterRef, Q, Subquery
+from django.db.models import Exists, Max, OuterRef, Q, Subquery
 
 from diagnostics.models import Component, LabourOperation, Position
 from jobs.models import (
     Authority,
+    AuthorityLine,
     Complaint,
     Estimate,
     EstimateLine,
@@ -69,28 +70,53 @@ def price_of(order: RepairOrder) -> OrderPrice:
     return price(complaints, (price_line(row) for row in live_rows([order.pk])))
 
 
+Said = Counter[tuple[int, str, Decimal]]
+
+
 def standing(order_ids: Collection[int]) -> set[int]:
     """The orders whose last given estimate still says what stands now.
 
-    Complaints that were declined no longer count. Three queries, however many orders.
+    Until it is answered that means line by line; afterwards less may stand than was said, since
+    what was declined is taken off. Three queries, however many orders.
     """
-    said: dict[int, Counter[tuple[int, str, Decimal]]] = defaultdict(Counter)
+    said, answered = _said(order_ids)
+    now = _now(order_ids)
+    return {
+        key
+        for key in order_ids
+        if said[key] and (now[key] <= said[key] if key in answered else now[key] == said[key])
+    }
+
+
+def is_as_given(order: RepairOrder) -> bool:
+    """Whether giving the estimate now would only repeat the last one."""
+    said, _answered = _said([order.pk])
+    return bool(said[order.pk]) and said[order.pk] == _now([order.pk])[order.pk]
+
+
+def _said(order_ids: Collection[int]) -> tuple[dict[int, Said], set[int]]:
+    """The lines of each order's last estimate, and the orders where that one was answered."""
+    said: dict[int, Said] = defaultdict(Counter)
+    answered: set[int] = set()
     last = Estimate.objects.filter(order=OuterRef("estimate__order")).order_by("-number")
     lines = EstimateLine.objects.filter(
         estimate__order__in=order_ids, estimate=Subquery(last.values("pk")[:1])
-    ).exclude(complaint__decision=Complaint.Decision.DECLINED)
-    for order_id, complaint, text, amount in lines.values_list(
-        "estimate__order", "complaint", "text", "amount"
+    ).annotate(answered=Exists(Authority.objects.filter(estimate=OuterRef("estimate"))))
+    for order_id, complaint, text, amount, was_answered in lines.values_list(
+        "estimate__order", "complaint", "text", "amount", "answered"
     ):
         said[order_id][(complaint, text, amount)] += 1
-    now: dict[int, Counter[tuple[int, str, Decimal]]] = defaultdict(Counter)
+        if was_answered:
+            answered.add(order_id)
+    return said, answered
+
+
+def _now(order_ids: Collection[int]) -> dict[int, Said]:
+    now: dict[int, Said] = defaultdict(Counter)
     for row in live_rows(order_ids):
-        if row.complaint.decision != Complaint.Decision.DECLINED:
-            line = price_line(row)
-            now[row.complaint.order_id][(line.complaint, line.text, line.amount)] += 1
-    return {
-        order_id for order_id in order_ids if said[order_id] and said[order_id] == now[order_id]
-    }
+        line = price_line(row)
+        now[row.complaint.order_id][(line.complaint, line.text, line.amount)] += 1
+    return now
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +230,20 @@ def given_estimates(order: RepairOrder) -> tuple[Estimate, ...]:
 def last_number(order: RepairOrder) -> int:
     found = Estimate.objects.filter(order=order).aggregate(last=Max("number"))["last"]
     return int(found or 0)
+
+
+def lines_authorised(complaint_id: int) -> Said | None:
+    """What was said for a complaint when it was last authorised; None when it never was."""
+    last = (
+        AuthorityLine.objects.filter(complaint=complaint_id, decision=Complaint.Decision.AUTHORISED)
+        .order_by("-authority")
+        .values_list("authority__estimate", flat=True)
+        .first()
+    )
+    if last is None:
+        return None
+    lines = EstimateLine.objects.filter(estimate=last, complaint=complaint_id)
+    return Counter(lines.values_list("complaint", "text", "amount"))
 
 
 def authorised_total(order: RepairOrder) -> Decimal:

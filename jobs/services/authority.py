@@ -6,14 +6,25 @@ Who, when, by which number or address, what was agreed and the revised total are
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from datetime import datetime
+from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
 
-from jobs.models import Authority, AuthorityLine, Complaint, Estimate, How, RepairOrder, Replacement
-from jobs.pricing import answered
+from jobs.models import (
+    Authority,
+    AuthorityLine,
+    Complaint,
+    Estimate,
+    How,
+    LabourLine,
+    RepairOrder,
+    Replacement,
+)
+from jobs.pricing import Answered, answered
 from jobs.queries import estimate as queries
 from jobs.queries.facts import facts_of
 from jobs.services import moves
@@ -65,11 +76,24 @@ def record(
     chosen = {c.pk: decisions[c.pk] for c in complaints if decisions.get(c.pk)}
     if not chosen:
         raise Refusal("Record the answer for at least one complaint.", field="decisions")
-    authority = _keep(actor, order, estimate, complaints, chosen, who, how, contact, answered_at)
-    if note.strip():
-        authority.note = note.strip()
-        authority.save(update_fields=["note"])
+    total_before = queries.authorised_total(order)
     _apply(complaints, chosen)
+    sums = _sums(order, total_before)
+    authority = Authority.objects.create(
+        estimate=estimate,
+        who=who.strip(),
+        how=how,
+        contact=contact.strip(),
+        answered_at=answered_at,
+        recorded_by=actor.user,
+        amount=sums.amount,
+        total_after=sums.total_after,
+        note=note.strip(),
+    )
+    AuthorityLine.objects.bulk_create(
+        AuthorityLine(authority=authority, complaint_id=pk, decision=decision)
+        for pk, decision in chosen.items()
+    )
     _say(actor, order, authority, complaints, chosen)
     _move_on(actor, order)
     return authority
@@ -97,54 +121,44 @@ def _check_when(answered_at: datetime, estimate: Estimate) -> None:
         )
 
 
-def _keep(
-    actor: Actor,
-    order: RepairOrder,
-    estimate: Estimate,
-    complaints: list[Complaint],
-    chosen: Mapping[int, str],
-    who: str,
-    how: str,
-    contact: str,
-    answered_at: datetime,
-) -> Authority:
-    price = queries.price_of(order)
-    after = {c.pk: chosen.get(c.pk, c.decision) for c in complaints}
-    sums = answered(
-        {complaint.complaint: complaint.total for complaint in price.complaints},
-        {pk for pk, decision in after.items() if decision == Decision.AUTHORISED},
-        queries.authorised_total(order),
-    )
-    authority = Authority.objects.create(
-        estimate=estimate,
-        who=who.strip(),
-        how=how,
-        contact=contact.strip(),
-        answered_at=answered_at,
-        recorded_by=actor.user,
-        amount=sums.amount,
-        total_after=sums.total_after,
-    )
-    AuthorityLine.objects.bulk_create(
-        AuthorityLine(authority=authority, complaint_id=pk, decision=decision)
-        for pk, decision in chosen.items()
-    )
-    return authority
-
-
 def _apply(complaints: list[Complaint], chosen: Mapping[int, str]) -> None:
-    """Proposed becomes to order; what was declined is cancelled and no longer counted."""
-    now = clock.now()
-    for decision in (Decision.AUTHORISED, Decision.DECLINED):
-        keys = [c.pk for c in complaints if chosen.get(c.pk) == decision]
-        Complaint.objects.filter(pk__in=keys).update(decision=decision)
-        replacements = Replacement.objects.filter(complaint__in=keys)
-        if decision == Decision.AUTHORISED:
-            replacements.filter(state=State.PROPOSED).update(state=State.TO_ORDER, state_since=now)
+    """Proposed becomes to order; what was declined is taken off and no longer counted."""
+    authorised = [c.pk for c in complaints if chosen.get(c.pk) == Decision.AUTHORISED]
+    Complaint.objects.filter(pk__in=authorised).update(decision=Decision.AUTHORISED)
+    Replacement.objects.filter(complaint__in=authorised, state=State.PROPOSED).update(
+        state=State.TO_ORDER, state_since=clock.now()
+    )
+    for complaint in complaints:
+        if chosen.get(complaint.pk) == Decision.DECLINED:
+            _decline(complaint)
+
+
+def _decline(complaint: Complaint) -> None:
+    """Take off what was declined: all of the complaint, or what came after it was authorised."""
+    before = queries.lines_authorised(complaint.pk)
+    waiting = [State.PROPOSED] if before else [State.PROPOSED, State.TO_ORDER]
+    Replacement.objects.filter(complaint=complaint, state__in=waiting).update(
+        state=State.CANCELLED, state_since=clock.now(), cancelled_because="declined"
+    )
+    agreed = before or Counter()
+    for line in LabourLine.objects.filter(complaint=complaint, withdrawn=False):
+        priced = queries.price_line(line)
+        said = (priced.complaint, priced.text, priced.amount)
+        if agreed[said]:
+            agreed[said] -= 1
         else:
-            replacements.filter(state__in=[State.PROPOSED, State.TO_ORDER]).update(
-                state=State.CANCELLED, state_since=now, cancelled_because="declined"
-            )
+            LabourLine.objects.filter(pk=line.pk).update(withdrawn=True)
+    decision = Decision.AUTHORISED if before else Decision.DECLINED
+    Complaint.objects.filter(pk=complaint.pk).update(decision=decision)
+
+
+def _sums(order: RepairOrder, total_before: Decimal) -> Answered:
+    """What is authorised once the answer was applied."""
+    authorised = order.complaints.filter(decision=Decision.AUTHORISED).values_list("pk", flat=True)
+    price = queries.price_of(order)
+    return answered(
+        {one.complaint: one.total for one in price.complaints}, set(authorised), total_before
+    )
 
 
 def _say(

@@ -163,7 +163,7 @@ def give(
     lines = [line for complaint in price.complaints for line in complaint.lines]
     if not lines:
         raise Refusal("Nothing is on the estimate yet. Add the assembly or the labour first.")
-    if order.pk in queries.standing([order.pk]):
+    if queries.is_as_given(order):
         raise Refusal("This estimate was given already, line by line as it stands.")
     given = Estimate.objects.create(
         order=order,

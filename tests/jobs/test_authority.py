@@ -10,6 +10,7 @@ import pytest
 
 from diagnostics.models import Component
 from jobs.models import Authority, Complaint, Estimate, How, RepairOrder, Replacement
+from jobs.queries.estimate import price_of
 from jobs.services import authority, estimate
 from jobs.stages import Move, Stage
 from shop import clock
@@ -189,6 +190,43 @@ def test_extra_work_adds_to_the_authorised_total_and_waits_only_for_the_new_asse
     assert answer.total_after == before.total_after + extra.price
     extra.refresh_from_db()
     assert extra.state == Replacement.State.TO_ORDER
+
+
+def test_declining_the_extra_leaves_what_was_authorised_before(
+    crew: Crew, order: RepairOrder
+) -> None:
+    give_estimate(crew, order)
+    before = record(crew, order, YES, NO)
+    go(crew.technician, order, Move.DIAGNOSE_AGAIN, "Grinding on the other side as well")
+    first = order.complaints.get(line=1)
+    kept = first.replacements.get()
+    extra = estimate.add_assembly(
+        crew.technician,
+        act=uuid4(),
+        complaint=first,
+        component=kept.component,
+        position="RR",
+    )
+    estimate.add_labour(crew.technician, act=uuid4(), complaint=first, text="Other side", tenths=9)
+    RepairOrder.objects.filter(pk=order.pk).update(stage=Stage.AWAITING_AUTHORITY)
+    give_estimate(crew, order)
+    answer = record(crew, order, NO)
+    assert (answer.amount, answer.total_after) == (D("0.00"), before.total_after)
+    first.refresh_from_db()
+    extra.refresh_from_db()
+    kept.refresh_from_db()
+    assert first.decision == YES
+    assert (kept.state, extra.state) == (Replacement.State.TO_ORDER, Replacement.State.CANCELLED)
+    assert not first.labour.filter(text="Other side", withdrawn=False).exists()
+    order.refresh_from_db()
+    assert order.stage == Stage.AWAITING_ASSEMBLY
+
+
+def test_what_was_declined_costs_nothing(crew: Crew, order: RepairOrder) -> None:
+    give_estimate(crew, order)
+    answer = record(crew, order, YES, NO)
+    assert price_of(order).total == answer.total_after
+    assert price_of(order).of(order.complaints.get(line=2).pk).total == D("0.00")
 
 
 def test_labour_alone_goes_straight_to_the_bay(crew: Crew) -> None:
