@@ -80,8 +80,15 @@ def flag(row: StoredFlag) -> str:
     return f"{code(row)}{text}: {status(row)}"
 
 
+def module(name: str) -> str:
+    """A module whose memory was read or cleared; a blank one stands for all of them."""
+    return name or "every module"
+
+
 def flag_read(row: FlagRead) -> str:
-    return f"{row.module}: none stored" if row.none_stored else f"{row.module} read"
+    """ "Brake control: none stored"."""
+    said = module(row.module)
+    return f"{said[:1].upper()}{said[1:]}: {'none stored' if row.none_stored else 'flags read'}"
 
 
 def lamp(row: TelltaleObservation) -> str:

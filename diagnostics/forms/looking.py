@@ -16,13 +16,25 @@ from diagnostics.services.flags import FlagInput
 from shop.web.forms import ActForm
 
 # As a tester offers them; the same words for reading and clearing, so that they can be matched.
+EVERY = "every"
 MODULES = [
     ("brake control", _("Brake control")),
     ("power steering", _("Power steering")),
-    ("every module", _("Every module")),
+    (EVERY, _("Every module")),
 ]
 FIRST_ROWS = 3
 MOST_ROWS = 30
+
+
+class ModuleField(forms.ChoiceField):
+    """Which module; every one of them is stored as a blank."""
+
+    def __init__(self) -> None:
+        super().__init__(label=_("Module"), choices=MODULES, widget=forms.RadioSelect)
+
+    def clean(self, value: Any) -> str:
+        chosen: str = super().clean(value)
+        return "" if chosen == EVERY else chosen
 
 
 class LampsForm(LampFields, ActForm):
@@ -40,7 +52,7 @@ class FlagRow:
 class FlagsForm(ActForm):
     """One reading-out: the module, and a row for each code, or that none was stored."""
 
-    module = forms.ChoiceField(label=_("Module"), choices=MODULES, widget=forms.RadioSelect)
+    module = ModuleField()
     none_stored = forms.BooleanField(label=_("None stored"), required=False)
     flags = forms.Field(required=False)  # a refusal about the codes together
 
@@ -124,4 +136,4 @@ def _row_fields(number: int) -> dict[str, forms.Field]:
 
 
 class ClearForm(ActForm):
-    module = forms.ChoiceField(label=_("Module"), choices=MODULES, widget=forms.RadioSelect)
+    module = ModuleField()

@@ -74,7 +74,8 @@ class PlaceForm(forms.Form):
     position = forms.ChoiceField(choices=Position.choices, required=False, label=_("Where"))
 
     def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
         fields: dict[str, Any] = dict(self.fields)
         fields["quantity"].queryset = Quantity.objects.all()
         fields["component"].queryset = _components(session)

@@ -115,6 +115,10 @@ class MemorySeen:
     none_stored: bool = False
     flags: tuple[FlagSeen, ...] = ()
 
+    @property
+    def of(self) -> str:
+        return words.module(self.module)
+
 
 @dataclass(frozen=True, slots=True)
 class RunSeen:
@@ -173,6 +177,8 @@ class Picture:
         """What each module last held: nothing once it was cleared or read empty."""
         by_module: dict[str, tuple[FlagSeen, ...]] = {}
         for one in self.memory:
+            if not one.module:  # every module at once
+                by_module.clear()
             by_module[one.module.casefold()] = one.flags
         return tuple({flag.code: flag for flags in by_module.values() for flag in flags}.values())
 

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Q
 
+from diagnostics import words
 from diagnostics.codes.two_byte import Code, CodeError, parse_code
 from diagnostics.models import FlagClearing, FlagRead, Session, StoredFlag
 from diagnostics.queries.flags import definitions_for
@@ -37,15 +39,15 @@ def record_read(
     flags: Sequence[FlagInput] = (),
     none_stored: bool = False,
 ) -> FlagRead:
-    """Keep one reading-out of a module: its codes, or that none is stored.
+    """Keep one reading-out of a module ("" for every module): its codes, or that none is stored.
 
-    Raises Refusal [module], [flags] or [none_stored] when it is neither, both, unreadable or
-    twice the same.
+    Raises Refusal [flags] or [none_stored] when it is neither, both, unreadable or twice the
+    same.
     """
     if act is not None:
         acts.claim(actor, act, "flags")
     sessions.check(actor, session)
-    module = _module(module)
+    module = " ".join(module.split())[:80]
     codes = _codes(flags, none_stored=none_stored)
     known = definitions_for(session.version, codes)
     read = FlagRead.objects.create(
@@ -68,35 +70,31 @@ def record_read(
         for code, given in zip(codes, flags, strict=True)
     )
     found = ", ".join(code.full for code in codes) or "none stored"
-    sessions.write(actor, session, "flags", f"read the flags of the {module}: {found}")
+    sessions.write(actor, session, "flags", f"read the flags of {words.module(module)}: {found}")
     return read
 
 
 @transaction.atomic
 def clear(actor: Actor, session: Session, *, act: UUID | None, module: str) -> FlagClearing:
-    """Keep that a module's memory was cleared. Refused before it was ever read."""
+    """Keep that a module's memory was cleared ("" for every one). Refused before it was read."""
     if act is not None:
         acts.claim(actor, act, "flags clear")
     sessions.check(actor, session)
-    module = _module(module)
-    if not FlagRead.objects.filter(session=session, module=module).exists():
+    module = " ".join(module.split())[:80]
+    reads = FlagRead.objects.filter(session=session)
+    if module:
+        reads = reads.filter(Q(module__iexact=module) | Q(module=""))
+    if not reads.exists():
         raise Refusal(
-            f"Read the {module}'s flags and record them before clearing: "
+            f"Read the flags of {words.module(module)} and record them before clearing: "
             "what is cleared unread is lost.",
             field="module",
         )
     clearing = FlagClearing.objects.create(
         session=session, phase=session.phase, at=clock.now(), by=actor.user, module=module
     )
-    sessions.write(actor, session, "flags_cleared", f"cleared the flags of the {module}")
+    sessions.write(actor, session, "flags_cleared", f"cleared the flags of {words.module(module)}")
     return clearing
-
-
-def _module(typed: str) -> str:
-    module = " ".join(typed.split())
-    if not module:
-        raise Refusal("Say which module was read, for example brake control.", field="module")
-    return module[:80]
 
 
 def _codes(flags: Sequence[FlagInput], *, none_stored: bool) -> list[Code]:

@@ -226,7 +226,8 @@ def _act(
         if not request.htmx:
             return go(request, session_url(run.session, run=run.pk, step=step_pk))
         return page(request, run.session, run=_fresh(request, run), step_pk=step_pk)
-    return page(request, run.session, run=_fresh(request, run), **{name: form})
+    refused: dict[str, Any] = {name: form}
+    return page(request, run.session, run=_fresh(request, run), **refused)
 
 
 def _settled(request: Request, session: Session, **context: Any) -> HttpResponse:
