@@ -86,7 +86,9 @@ document.addEventListener("submit", (event) => {
 });
 
 document.addEventListener("htmx:afterRequest", (event) => {
-  const form = event.detail.elt?.closest?.("form");
+  // When the answer took the form's place, htmx names what stands there now in `elt`.
+  const sender = event.detail.requestConfig?.elt ?? event.detail.elt;
+  const form = sender?.closest?.("form");
   if (form && kept(form) && event.detail.successful) forget(form);
 });
 
