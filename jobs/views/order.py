@@ -23,7 +23,7 @@ from jobs.queries.facts import facts_of
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
-from jobs.stages import MoveRule, Stage, moves_from, unmet
+from jobs.stages import Facts, MoveRule, Stage, moves_from, unmet
 from jobs.views.sheet import order_url, renewed, settled, sheet
 from shop.actor import Actor
 from shop.roles import Permit
@@ -41,6 +41,7 @@ def order(request: Request, number: str) -> HttpResponseBase:
 def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpResponse:
     """The job as it stands now; `forms` are bound ones to show again, `opened` the one in use."""
     order = get_order(request.actor, number)
+    facts = facts_of(order)
     blank = {
         "assign_form": AssignForm(actor=request.actor, order=order),
         "unsafe_form": UnsafeForm(),
@@ -53,9 +54,10 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         order,
         "jobs/order.html",
         current="order",
+        facts=facts,
         lines=lines_of(order),
         marks=marks_of(order),
-        moves=offered(request.actor, order),
+        moves=offered(request.actor, order, facts),
         picture=picture(order.session),
         opened=opened,
         can_conclude=Stage(order.stage) in conclusions.WHILE,
@@ -72,8 +74,7 @@ class Offer:
     stopped_by: str
 
 
-def offered(actor: Actor, order: RepairOrder) -> tuple[Offer, ...]:
-    facts = facts_of(order)
+def offered(actor: Actor, order: RepairOrder, facts: Facts) -> tuple[Offer, ...]:
     return tuple(
         Offer(rule, next((said for need in rule.needs if (said := unmet(need, facts))), ""))
         for rule in moves_from(Stage(order.stage))

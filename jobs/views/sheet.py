@@ -12,7 +12,7 @@ from jobs.models import RepairOrder
 from jobs.next_step import NextStep, next_step
 from jobs.queries.facts import facts_of
 from jobs.queries.stub import stub_of
-from jobs.stages import CLOSED, Stage, rule_for
+from jobs.stages import CLOSED, Facts, Stage, rule_for
 from shop.web.access import Request
 from shop.web.forms import MoveForm
 from shop.web.htmx import go, show
@@ -25,10 +25,11 @@ def sheet(
     *,
     current: str,
     partial: str = "sheet",
+    facts: Facts | None = None,
     **context: Any,
 ) -> HttpResponse:
     """A sheet of a job, or its `sheet` partial; `current` is its name among the stub's links."""
-    facts = facts_of(order)
+    facts = facts or facts_of(order)
     stage = Stage(order.stage)
     step = next_step(stage, facts, request.actor.roles)
     common = {
