@@ -65,6 +65,18 @@ const wrong =
   document.querySelector('main [aria-invalid="true"]') ?? document.querySelector("main .form-errors");
 wrong?.focus();
 
+// ---- the tab one stands on is in sight, also where the tabs do not fit ----
+
+function showTab() {
+  document.querySelectorAll(".sheets").forEach((tabs) => {
+    const here = tabs.querySelector("[aria-current]");
+    if (here) tabs.scrollLeft = here.offsetLeft - tabs.offsetLeft - tabs.clientWidth / 3;
+  });
+}
+
+showTab();
+document.addEventListener("htmx:afterSettle", showTab);
+
 // ---- what failed, in words ----
 
 function shout(sentence) {
