@@ -89,11 +89,11 @@ def _of_diagnosis(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
 
 
 def _of_estimates(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
-    orders = {order.pk: order for order in orders}
+    by_pk = {order.pk: order for order in orders}
     details = {}
-    rows = Estimate.objects.filter(order__in=orders).order_by("number")
+    rows = Estimate.objects.filter(order__in=by_pk).order_by("number")
     for estimate in rows:
-        symbol = orders[estimate.order_id].workshop.currency
+        symbol = by_pk[estimate.order_id].workshop.currency
         said = _("%(total)s, given %(how)s to %(whom)s") % {
             "total": format_amount(estimate.total, symbol),
             "how": estimate.get_how_display(),
@@ -104,10 +104,10 @@ def _of_estimates(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
 
 
 def _of_parts(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
-    orders = {order.pk: order for order in orders}
+    by_pk = {order.pk: order for order in orders}
     rows = (
         Replacement.objects.filter(
-            complaint__order__in=orders,
+            complaint__order__in=by_pk,
             state__in=[
                 Replacement.State.TO_ORDER,
                 Replacement.State.ORDERED,
@@ -120,7 +120,7 @@ def _of_parts(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
     waiting: dict[int, list[Replacement]] = defaultdict(list)
     for row in rows:
         waiting[row.complaint.order_id].append(row)
-    return {pk: _parts_detail(orders[pk], found) for pk, found in waiting.items()}
+    return {pk: _parts_detail(by_pk[pk], found) for pk, found in waiting.items()}
 
 
 def _parts_detail(order: RepairOrder, parts: list[Replacement]) -> Detail:

@@ -93,18 +93,17 @@ def _row(order: RepairOrder, awaits: Awaited, detail: Detail, now: datetime) -> 
 
 def _grouped(actor: Actor, rows: Iterable[Row]) -> Iterable[Group]:
     mine = Group(_("Your move"), mine=True)
-    others: dict[Whose, Group] = defaultdict(lambda: Group(""))
+    others: dict[Whose, list[Row]] = defaultdict(list)
     for row in rows:
         if _is_mine(actor, row):
             mine.rows.append(row)
         else:
-            others[row.awaits.whose].rows.append(row)
+            others[row.awaits.whose].append(row)
     if mine.rows:
         yield mine
     for whose in Whose:
         if whose in others:
-            others[whose].name = WHOSE[whose]
-            yield others[whose]
+            yield Group(WHOSE[whose], rows=others[whose])
 
 
 def _is_mine(actor: Actor, row: Row) -> bool:

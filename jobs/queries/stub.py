@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.urls import reverse
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -14,7 +15,7 @@ from shop import clock, units
 from shop.actor import Actor
 from shop.models import OdometerReading
 
-WHOSE = {
+WHOSE: dict[Whose, str | Promise] = {
     Whose.DESK: gettext_lazy("Desk"),
     Whose.BAY: gettext_lazy("Bay"),
     Whose.COUNTER: gettext_lazy("Counter"),

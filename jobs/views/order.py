@@ -97,7 +97,7 @@ def move(request: Request, number: str) -> HttpResponseBase:
     if asked not in {rule.move for rule in moves_from(Stage(order.stage))}:
         # The button is gone with the stage, and its form with it: say it at the page's top.
         for sentence in form.non_field_errors():
-            messages.error(request, sentence)
+            messages.error(request, str(sentence))
     return page(request, number, opened=asked, move_form=form)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.urls import reverse
 
 from jobs.models import RepairOrder
@@ -62,7 +62,8 @@ def order_url(order: RepairOrder, name: str = "order") -> str:
 def renewed(form: MoveForm, order: RepairOrder) -> MoveForm:
     """The form as typed, with the revision that its person sees from now on."""
     order.refresh_from_db(fields=["revision"])
-    typed = form.data.copy()
+    typed = QueryDict(mutable=True)
+    typed.update(form.data)
     typed["revision"] = str(order.revision)
     form.data = typed
     return form

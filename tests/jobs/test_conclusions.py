@@ -123,7 +123,7 @@ def test_the_page_keeps_what_was_chosen_and_ticked_when_something_is_missing(cre
     assert f'value="reading:{reading.pk}" checked' in text_of(told)
     assert "Choose the assembly at fault" in text_of(told)
     typed["unit"] = unit
-    typed["failure_mode"] = str(the_hub(order).failure_modes.first().pk)
+    typed["failure_mode"] = str(the_hub(order).failure_modes.all()[0].pk)
     assert browser.post(address, typed).status_code == 303
     complaint.refresh_from_db()
     assert complaint.conclusion is not None
