@@ -33,7 +33,7 @@ def cents(amount: Decimal) -> Decimal:
         raise AmountError("That is not an amount of money.")
     with localcontext(prec=_PRECISION):
         rounded = amount.quantize(CENT, rounding=ROUND_HALF_UP)
-    return rounded if rounded else Decimal("0.00")
+    return rounded or Decimal("0.00")
 
 
 def parse_amount(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -42,6 +43,7 @@ INSTALLED_APPS = [
     "django_htmx",
     "template_partials",
     "csp",
+    "axes",
     "shop",
     "diagnostics",
     "jobs",
@@ -60,6 +62,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.web.middleware.HtmxTruths",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "shop.urls"
@@ -94,6 +97,18 @@ AUTH_PASSWORD_VALIDATORS = [
         "NumericPasswordValidator",
     )
 ]
+# Passwords cannot be tried out: ten wrong ones for a name from one address shut it for ten minutes.
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = timedelta(minutes=10)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_DISABLE_ACCESS_LOG = True
+AXES_LOCKOUT_TEMPLATE = "shop/locked_out.html"
+
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"

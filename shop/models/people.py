@@ -40,7 +40,7 @@ class Workshop(models.Model):
         max_digits=9,
         decimal_places=2,
         default=Decimal("0.00"),
-        validators=[MinValueValidator(Decimal("0"))],
+        validators=[MinValueValidator(Decimal(0))],
     )
     comeback_days = models.PositiveSmallIntegerField(_("comeback window, days"), default=90)
 

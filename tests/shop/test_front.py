@@ -69,3 +69,16 @@ def test_the_theme_is_kept_and_leads_back_to_our_own_pages_only(client: Client, 
 
 def test_it_gives_a_sign_of_life(client: Client) -> None:
     assert client.get(reverse("alive")).content == b"alive\n"
+
+
+def test_passwords_cannot_be_tried_out_and_another_machine_still_signs_in(
+    ines: Actor, client: Client
+) -> None:
+    for guess in range(10):
+        page = client.post(reverse("sign-in"), {"username": "ines", "password": f"guess-{guess}"})
+    assert page.status_code == 429
+    assert "Too many wrong passwords" in text_of(page)
+    typed = {"username": "ines", "password": PASSWORD}
+    assert client.post(reverse("sign-in"), typed).status_code == 429
+    elsewhere = Client(REMOTE_ADDR="192.0.2.7")
+    assert elsewhere.post(reverse("sign-in"), typed).status_code == 302

@@ -99,7 +99,9 @@ def test_a_worked_value_comes_out_as_published(row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize("key", ALL_UNITS)
 @pytest.mark.parametrize("value", [0.0, 1.0, -40.0, 123.456])
-def test_every_unit_agrees_with_pint(key: str, value: float, oracle: pint.UnitRegistry[float]) -> None:
+def test_every_unit_agrees_with_pint(
+    key: str, value: float, oracle: pint.UnitRegistry[float]
+) -> None:
     theirs = oracle.Quantity(value, IN_PINT.get(key, key)).to_base_units()
 
     assert to_si(value, key) == pytest.approx(theirs.magnitude, rel=1e-12, abs=1e-12)
