@@ -81,6 +81,8 @@ class TakeInKnown(TakeInForm):
     def __init__(self, *args: Any, vehicle: Vehicle, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.vehicle = vehicle
+        if not self.is_bound and "act" not in self.initial:
+            self.fields["odometer"].widget.attrs["autofocus"] = True
 
     def which(self) -> Vehicle:
         return self.vehicle
@@ -151,11 +153,16 @@ class Lines(
             for number in range(sent.total_form_count())
         ]
         if asked == "more":
-            rows.append({"payer": Payer.CUSTOMER})
+            return cls(initial=[*rows, {"payer": Payer.CUSTOMER}][:MOST_LINES]).from_the_last()
         off = asked.removeprefix("off-")
         if off != asked and off.isdecimal() and len(rows) > 1:
             rows = [row for number, row in enumerate(rows) if number != int(off)]
         return cls(initial=rows[:MOST_LINES])
+
+    def from_the_last(self) -> Lines:
+        """The same, with the cursor in the last line."""
+        self.forms[-1].fields["words"].widget.attrs["autofocus"] = True
+        return self
 
     @property
     def is_single(self) -> bool:

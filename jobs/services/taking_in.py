@@ -157,7 +157,7 @@ def _check_vehicle(actor: Actor, vehicle: Vehicle, *, although_open: bool) -> No
     if here and not although_open:
         raise Refusal(
             f"{vehicle} is here already on {here.number}, {Stage(here.stage).words}. Add the "
-            "complaint to that order, or say below that a second one is meant.",
+            "complaint to that order, or tick that a second one is meant.",
             field="although_open",
         )
 

@@ -51,7 +51,7 @@ def test_a_good_vin_is_told_with_its_year_and_a_known_one_with_its_plate(
     assert "the check digit agrees" in says
     assert "model year 2021" in says
     assert "7KD 3318" in says
-    own = text_of(desk.get(at(bela, "vin-check"), {"vin": vehicle.vin, "own": vehicle.pk}))
+    own = text_of(desk.get(at(bela, "vin-check"), {"vin": vehicle.vin, "own": str(vehicle.pk)}))
     assert "7KD 3318" not in own
 
 
