@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, IntegerField, Max, OuterRef, QuerySet, Subquery
+from django.db.models import Count, IntegerField, Max, Model, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from diagnostics.models import (
@@ -37,9 +37,7 @@ def in_force() -> QuerySet[CatalogueVersion]:
     )
 
 
-def _count(
-    model: type[Limit | FlagDefinition | Procedure | LabourOperation],
-) -> Coalesce:
+def _count(model: type[Model]) -> Coalesce:
     rows = (
         model._default_manager.order_by()
         .filter(version=OuterRef("pk"))

@@ -26,6 +26,9 @@ class WorkshopSettings:
     comeback_days: int
 
 
+_FIELDS = {field.name: field for field in Workshop._meta.fields}
+
+
 @transaction.atomic
 def change_settings(actor: Actor, *, act: UUID, settings: WorkshopSettings) -> None:
     """Raises Refusal when another workshop has the name."""
@@ -38,7 +41,7 @@ def change_settings(actor: Actor, *, act: UUID, settings: WorkshopSettings) -> N
         value = getattr(settings, field)
         if getattr(workshop, field) != value:
             setattr(workshop, field, value)
-            changed.append(str(Workshop._meta.get_field(field).verbose_name))
+            changed.append(str(_FIELDS[field].verbose_name))
     if not changed:
         return
     workshop.save(update_fields=list(WorkshopSettings.__slots__))

@@ -12,7 +12,6 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django_htmx.middleware import HtmxDetails
 
 from shop.actor import Actor
-from shop.models import User
 from shop.queries import people as queries
 from shop.roles import Denied, Permit
 
@@ -43,7 +42,7 @@ def permit(
         ) -> HttpResponseBase:
             if not request.user.is_authenticated:
                 return _to_sign_in(cast(Request, request))
-            actor = queries.actor_in(cast(User, request.user), workshop)
+            actor = queries.actor_in(request.user, workshop)
             if actor is None:
                 raise Http404
             answer = actor.answer(needed)
