@@ -90,8 +90,8 @@ class AuthorityForm(OwnIds, MoveForm):
 
 def _answer_field(complaint: Complaint, total: Decimal, currency: str) -> forms.ChoiceField:
     price = format_amount(total, currency) if total else _("nothing to pay")
-    decided = complaint.decision
-    initial = decided if decided != Complaint.Decision.UNDECIDED else ANSWERS[0][0]
+    # Nothing is taken as agreed before it was said.
+    initial = "" if complaint.decision == Complaint.Decision.UNDECIDED else complaint.decision
     return forms.ChoiceField(
         label=f"{complaint.line} · {complaint.words} · {price}",
         choices=ANSWERS,

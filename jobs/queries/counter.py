@@ -38,6 +38,7 @@ class Line:
     """One assembly at the Counter: for which job, from whom, by when.
 
     `late`: the supplier's day is over. `overdue`: the job was promised for an earlier time.
+    `last`: ordered, and the only one of its job that is not here yet.
     """
 
     row: Replacement
@@ -46,6 +47,7 @@ class Line:
     needed: datetime | None
     late: bool
     overdue: bool
+    last: bool
 
     @property
     def order(self) -> RepairOrder:
@@ -154,6 +156,8 @@ def _soonest(field: str) -> OrderBy:
 
 def _lines(found: Sequence[Replacement]) -> tuple[Line, ...]:
     parts = parts_of({row.component_id for row in found}) if found else {}
+    ordered = {row.complaint.order_id for row in found if row.state == State.ORDERED}
+    missing = _missing(ordered) if ordered else {}
     today, now = clock.today(), clock.now()
     lines = []
     for row in found:
@@ -168,9 +172,16 @@ def _lines(found: Sequence[Replacement]) -> tuple[Line, ...]:
                 needed=needed,
                 late=bool(late),
                 overdue=bool(needed and needed < now),
+                last=_completes(row, missing),
             )
         )
     return tuple(lines)
+
+
+def _completes(row: Replacement, missing: dict[int, int]) -> bool:
+    order = row.complaint.order
+    waits = row.state == State.ORDERED and order.stage == Stage.AWAITING_ASSEMBLY
+    return waits and missing.get(order.pk) == 1
 
 
 def _by_supplier(lines: Sequence[Line]) -> tuple[Supplier, ...]:
