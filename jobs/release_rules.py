@@ -62,8 +62,8 @@ class LampFact:
 class ReadingFact:
     """One reading that stands (not replaced).
 
-    `place` is the keys of quantity and component, and the position; `name` says the place in
-    words, `shown` the value with its unit; `verdict` is a verdict of the measuring floor.
+    `place` is the key of the quantity, the id of the component, and the position; `name` says
+    the place in words, `shown` the value with its unit; `verdict` is one of the measuring floor.
     """
 
     at: datetime

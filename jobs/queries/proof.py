@@ -141,10 +141,10 @@ def _full(flag: StoredFlag) -> str:
 
 
 def _reading(reading: Reading) -> ReadingFact:
-    component = reading.component
+    unit = str(reading.component_id or "")
     return ReadingFact(
         at=localtime(reading.at),
-        place=(reading.quantity.key, component.key if component else "", reading.position),
+        place=(reading.quantity.key, unit, reading.position),
         name=reading_name(reading),
         shown=words.value(reading),
         verdict=reading.verdict,

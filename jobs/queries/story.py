@@ -2,12 +2,33 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from jobs.models import RepairOrder
+from jobs.stages import Move
 from shop.actor import Actor
 from shop.models import LogEntry
 from shop.queries.log import log_of
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """How an order was closed, in words, and what was said about it."""
+
+    words: str
+    reason: str
+
+
+def closing_of(order: RepairOrder) -> Closing:
+    last = order.moves.last()
+    if last is None or last.move == Move.RELEASE:
+        words = _("Released without full proof") if order.override_missing else _("Released")
+    else:
+        words = _("Void") if last.move == Move.VOID else _("Left unrepaired")
+    return Closing(words, last.reason if last else "")
 
 
 def story_of(actor: Actor, order: RepairOrder) -> QuerySet[LogEntry]:

@@ -11,6 +11,7 @@ from django.urls import reverse
 from jobs.models import RepairOrder
 from jobs.next_step import NextStep, next_step
 from jobs.queries.facts import facts_of
+from jobs.queries.story import closing_of
 from jobs.queries.stub import stub_of
 from jobs.stages import CLOSED, Facts, Stage, rule_for
 from shop.web.access import Request
@@ -38,6 +39,7 @@ def sheet(
         "stub": stub_of(request.actor, order, facts),
         "current": current,
         "is_open": stage not in CLOSED,
+        "closing": closing_of(order) if stage in CLOSED else None,
         "next_step": step,
         "next_url": step_url(order, step),
         "next_rule": rule_for(step.move) if step.move else None,

@@ -15,7 +15,7 @@ from shop.actor import Actor
 from tests.asserts import text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order
-from tests.jobs.along import Crew, bring_to, go, prove
+from tests.jobs.along import Crew, bring_to, go, prove, the_hub
 
 HTMX = {"HX-Request": "true", "HX-Target": "sheet"}
 SHEETS = ("order", "proving", "story")
@@ -124,7 +124,7 @@ def test_the_proving_sheet_leads_to_where_each_missing_thing_is_entered(crew: Cr
         "#road-test",
         reverse("lamps", args=["quay-street", session]),
         reverse("flags", args=["quay-street", session]),
-        f"{readings}?quantity=sensor_resistance&amp;component=hub_and_sensor&amp;position=LR",
+        f"{readings}?quantity=sensor_resistance&amp;component={the_hub(order).pk}&amp;position=LR",
         f"{at('correction', order, 1)}?back=proving",
     ):
         assert f'href="{address}"' in page, address

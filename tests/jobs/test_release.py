@@ -5,13 +5,15 @@ from __future__ import annotations
 from uuid import uuid4
 
 import pytest
+from django.urls import reverse
 
 from diagnostics.telltales import Lamp, Observation, Shown, Situation
 from jobs.models import RepairOrder
 from jobs.services import release, unsafe
 from jobs.stages import Move, Stage
 from shop.errors import AlreadyDone, Clash
-from tests.asserts import refused
+from tests.asserts import refused, text_of
+from tests.cast import client_of
 from tests.factories import a_repair_order
 from tests.jobs.along import PROOFS, Crew, bring_to, drive, go, look_at_lamps, prove, read_flags
 
@@ -158,6 +160,10 @@ def test_a_declined_job_leaves_unrepaired_only_with_what_the_customer_was_told(c
     release.leave_unrepaired(crew.manager, order, act=uuid4(), revision=order.revision, reason=told)
     assert Stage(order.stage) is Stage.RELEASED
     assert order.moves.order_by("-pk")[0].reason == told
+    address = reverse("order", args=["quay-street", order.number])
+    page = text_of(client_of(crew.technician).get(address))
+    assert "Left unrepaired" in page
+    assert told in page
 
 
 def test_the_lamps_as_last_seen_decide(crew: Crew) -> None:
