@@ -27,6 +27,17 @@ def limit_for(
     return most_specific(list(rows), component, position)
 
 
+def known_places(
+    version: CatalogueVersion | int | None, quantity: Quantity, component: Component | None
+) -> tuple[str, ...]:
+    """Where the pages know a limit of this, in words: said when no place has been chosen."""
+    rows = Limit.objects.filter(version=version, quantity=quantity).exclude(position="")
+    if component is not None:
+        rows = rows.filter(component=component)
+    found = rows.order_by("pk").values_list("position", flat=True)
+    return tuple(dict.fromkeys(words.place(position) for position in found))
+
+
 def most_specific(rows: list[Limit], component: Component | None, position: str) -> Limit | None:
     ranked = sorted(
         ((rank, row) for row in rows if (rank := _rank(row, component, position)) is not None),

@@ -25,6 +25,10 @@ from diagnostics.plan_of_car import MODULATOR, STEERING, Mark
 from diagnostics.telltales import Lamp, Shown, Situation
 
 
+# What has no position but a place of its own on the plan.
+_PLACE_OF_SYSTEM = {"power_steering": STEERING, "brake_control": MODULATOR}
+
+
 @dataclass(frozen=True, slots=True)
 class ReadingSeen:
     """One value as a line of the list; a replaced one is struck through, never hidden."""
@@ -305,7 +309,7 @@ def _place_on_plan(row: Reading) -> str:
     if row.position:
         return row.position
     system = row.component.system.key if row.component else ""
-    return STEERING if "steering" in system else MODULATOR
+    return _PLACE_OF_SYSTEM.get(system, "")
 
 
 def _lamps_of(session: Session) -> Iterable[LampsSeen]:

@@ -76,6 +76,9 @@ def _field(session: Session, place: PlaceForm) -> dict[str, Any]:
     return {
         "quantity": quantity,
         "limit": limits.shown(row) if row else None,
+        "limit_places": ()
+        if row or chosen["position"]
+        else limits.known_places(session.version, quantity, chosen["component"]),
         "units": unit_choices(quantity),
         "usual_unit": row.unit if row else quantity.unit,
         "chosen": chosen,
