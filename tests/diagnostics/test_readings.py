@@ -27,7 +27,8 @@ def test_a_value_inside_its_limit_is_within_and_keeps_the_limit(ines: Actor) -> 
 
 def test_a_later_change_of_the_limit_rewrites_no_reading(ines: Actor) -> None:
     reading = a_reading(ines, a_session(ines), value="1.39")
-    Limit.objects.filter(pk=reading.limit_id).update(high=1300.0)
+    assert reading.limit is not None
+    Limit.objects.filter(pk=reading.limit.pk).update(high=1300.0)
     reading.refresh_from_db()
     assert (reading.limit_high, reading.verdict) == (1500.0, "within")
 
