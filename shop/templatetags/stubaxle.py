@@ -10,6 +10,7 @@ from uuid import uuid4
 from django import template
 from django.urls import reverse
 from django.utils.formats import date_format
+from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
 
 from shop import clock, units
@@ -56,3 +57,9 @@ def when(moment: datetime | None) -> str:
         return f"{near} {time}"
     year = "" if moment.year == clock.today().year else " Y"
     return f"{date_format(moment, f'D j M{year}')}, {time}"
+
+
+@register.filter
+def how_long(since: datetime | None) -> str:
+    """The time since a moment in its largest unit: "48 minutes", "15 hours", "5 days"."""
+    return timesince(since, clock.now(), depth=1) if since else ""
