@@ -8,20 +8,19 @@ from random import Random
 from uuid import uuid4
 
 from diagnostics.compute.verdict import VerdictKind
-from diagnostics.models import Procedure, ProcedureRun, Reading, Session, Step, StepOutcome
+from diagnostics.models import ProcedureRun, Reading, Session, Step, StepOutcome
 from diagnostics.places import resolve
-from diagnostics.queries.limits import limit_for
 from diagnostics.services import flags, lamps, readings, runs
 from diagnostics.services.flags import FlagInput
 from diagnostics.services.readings import ReadingInput
 from diagnostics.services.runs import Answer
 from diagnostics.telltales import Lamp, Observation, Shown, Situation
 from jobs.demo.figures import WITHIN, figure
+from jobs.demo.shelf import Shelf
 from jobs.demo.watch import Watch
 from shop.actor import Actor
 
 SKIP = "skip:"
-_RELATIVE = (Step.Place.SUSPECT, Step.Place.OPPOSITE)
 # Questions that sum a list up: an opinion, and no evidence of its own.
 _SUMMING_UP = frozenset({"one_cause", "explains"})
 
@@ -48,11 +47,14 @@ def looked_at(shown: Mapping[Lamp, Shown]) -> list[Observation]:
 class Bench:
     """One person at one vehicle; the watch goes on with every act."""
 
-    def __init__(self, actor: Actor, session_id: int, watch: Watch, rng: Random) -> None:
+    def __init__(
+        self, actor: Actor, session_id: int, watch: Watch, rng: Random, shelf: Shelf
+    ) -> None:
         self.actor = actor
         self.session = Session.objects.select_related("version").get(pk=session_id)
         self.watch = watch
         self.rng = rng
+        self.shelf = shelf
 
     def see_lamps(self, shown: Mapping[Lamp, Shown]) -> Found:
         with self.watch.spend(2):
@@ -87,14 +89,11 @@ class Bench:
 
         Returns what was found, by step. `stop_at` leaves the list there, unanswered.
         """
-        procedure = Procedure.objects.get(version=self.session.version, key=key)
-        if procedure.steps.filter(position__in=_RELATIVE).exists():
-            corner = corner or Step.Place.LF
-        else:
-            corner = ""
+        sheet = self.shelf.list_of(self.session, key)
+        corner = (corner or Step.Place.LF) if sheet.names_corners else ""
         with self.watch.spend(1):
             run = runs.begin(
-                self.actor, self.session, act=uuid4(), procedure=procedure, corner=corner
+                self.actor, self.session, act=uuid4(), procedure=sheet.procedure, corner=corner
             )
         found: dict[str, Found] = {}
         while run.current is not None and run.current.key != stop_at:
@@ -108,8 +107,8 @@ class Bench:
 
     def take_again(self, reading: Reading) -> None:
         """The same measurement after the repair, and now as it should be."""
-        version, quantity = self.session.version, reading.quantity
-        limit = limit_for(version, quantity, reading.component, reading.position)
+        quantity = reading.quantity
+        limit = self.shelf.limit(self.session, quantity, reading.component, reading.position)
         typed = figure(quantity, limit, WITHIN, self.rng)
         taken = ReadingInput(
             quantity=quantity,
@@ -156,13 +155,7 @@ class Bench:
 
     def _answer(self, run: ProcedureRun, step: Step, said: str) -> Answer:
         if step.quantity is None:
-            return Answer(outcome=said or self._as_it_should_be(step))
+            return Answer(outcome=said or self.shelf.good_answer(step))
         place = resolve(step.position, run.corner) or ""
-        limit = limit_for(self.session.version, step.quantity, step.component, place)
+        limit = self.shelf.limit(self.session, step.quantity, step.component, place)
         return Answer(reading=figure(step.quantity, limit, said or WITHIN, self.rng))
-
-    def _as_it_should_be(self, step: Step) -> str:
-        """The good answer; where there is none (a flag was found), the first."""
-        outcomes = list(step.outcomes.all())
-        good = [one for one in outcomes if one.judged == StepOutcome.Judged.GOOD]
-        return (good or outcomes)[0].key

@@ -1,4 +1,4 @@
-"""The figure a meter shows in the demo, chosen to be inside a limit or outside it as the story goes."""
+"""The figure a meter shows in the demo: inside a limit or outside it, as the story goes."""
 
 from __future__ import annotations
 

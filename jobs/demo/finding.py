@@ -38,7 +38,6 @@ def conclude(job: Job) -> None:
     """Name the fault behind every complaint, with what shows it."""
     for task in job.tasks:
         keys = () if job.row.without_evidence else _evidence(task)
-        task.complaint.refresh_from_db()
         with job.watch.spend(5):
             conclusions.conclude(
                 job.hands,
@@ -64,7 +63,7 @@ def _read_flags(job: Job, task: Task) -> None:
     fault, bench = task.fault, job.bench()
     code = fault.flag_at(task.at) if fault.flag else ""
     task.found["flag"] = bench.read_flag(fault.module or USUAL_MODULE, code, fault.status)
-    if job.thorough and not fault.module:
+    if job.stands_open and job.thorough and not fault.module:
         bench.work_through(LAMPS_AND_FLAGS, answers=_what_the_car_says(fault))
 
 

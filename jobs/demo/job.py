@@ -11,6 +11,7 @@ from diagnostics.models import Position
 from jobs.demo.bench import Bench, Found
 from jobs.demo.data import Fault, VisitRow
 from jobs.demo.people import House
+from jobs.demo.shelf import Shelf
 from jobs.demo.vehicles import Car
 from jobs.demo.watch import Watch
 from jobs.models import Complaint, RepairOrder
@@ -46,6 +47,8 @@ class Job:
     rng: Random
     tasks: list[Task]
     faults: Mapping[str, Fault]
+    shelf: Shelf
+    stands_open: bool
 
     @property
     def desk(self) -> Actor:
@@ -74,7 +77,6 @@ class Job:
         self.technician = self.house.crew[name]
         self.manner = self.house.place.people[name].manner
         self.row = self.row.model_copy(update={"not_cured": None, "without_evidence": False})
-        self.refresh()
         with self.watch.spend(10):
             assignment.assign(
                 self.desk,
@@ -87,10 +89,9 @@ class Job:
             )
 
     def bench(self) -> Bench:
-        return Bench(self.hands, self.order.session_id, self.watch, self.rng)
+        return Bench(self.hands, self.order.session_id, self.watch, self.rng, self.shelf)
 
     def move(self, actor: Actor, which: Move, *, minutes: float = 2, reason: str = "") -> None:
-        self.refresh()
         with self.watch.spend(minutes):
             moves.move(
                 actor,
@@ -102,6 +103,5 @@ class Job:
             )
 
     def refresh(self) -> None:
+        """After an act that moved the job by itself."""
         self.order.refresh_from_db()
-        for task in self.tasks:
-            task.complaint.refresh_from_db()

@@ -41,7 +41,6 @@ def give(job: Job) -> None:
 
 def answer(job: Job) -> None:
     """Record what was answered: everything authorised, or everything declined."""
-    job.refresh()
     declined = bool(job.row.declined)
     decision = Complaint.Decision.DECLINED if declined else Complaint.Decision.AUTHORISED
     how, name, contact = _whom(job)
@@ -71,7 +70,6 @@ def _whom(job: Job) -> tuple[str, str, str]:
 
 def _put_on(job: Job, task: Task) -> None:
     fault, complaint = task.fault, task.complaint
-    complaint.refresh_from_db()
     with job.watch.spend(3):
         _labour(job, task, _DIAGNOSIS[fault.system])
         conclusion = complaint.conclusion

@@ -36,7 +36,7 @@ def prove(job: Job) -> None:
         bench.read_flag(module, "")
     for reading in _outside(job):
         bench.take_again(reading)
-    if job.thorough:
+    if job.stands_open and job.thorough:
         bench.work_through("proving_drive", answers={})
     _write_corrections(job)
     job.move(job.hands, Move.PROVED)
@@ -64,7 +64,6 @@ def fail(job: Job) -> None:
 
 
 def release_vehicle(job: Job) -> None:
-    job.refresh()
     with job.watch.spend(15):
         release.release(
             job.desk,
@@ -76,7 +75,6 @@ def release_vehicle(job: Job) -> None:
 
 
 def leave_unrepaired(job: Job) -> None:
-    job.refresh()
     with job.watch.spend(30):
         release.leave_unrepaired(
             job.desk,
@@ -97,7 +95,6 @@ def _without_a_drive(job: Job) -> None:
 
 def _drive(job: Job) -> None:
     shows = job.car.shows(job.watch.now, extra_km=_KM)
-    job.refresh()
     with job.watch.spend(18):
         proving.record_road_test(
             job.hands,

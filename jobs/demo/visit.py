@@ -14,11 +14,12 @@ from jobs.demo.bench import Found, looked_at
 from jobs.demo.data import Fault, Line, VisitRow
 from jobs.demo.job import Job, Task
 from jobs.demo.people import House
+from jobs.demo.shelf import Shelf
 from jobs.demo.vehicles import Car
 from jobs.demo.watch import Watch
 from jobs.models import Complaint, Payer, RepairOrder
 from jobs.services.taking_in import ComplaintInput, take_in
-from jobs.stages import Move, Stage
+from jobs.stages import CLOSED, Move, Stage
 from shop.roles import Role
 
 _PACE = {"thorough": 1.2, "quick": 0.8, "new": 1.4}
@@ -43,6 +44,7 @@ class Storyteller:
         self.cars = cars
         self.faults = faults
         self.systems = {system.key: system for system in ChassisSystem.objects.all()}
+        self.shelf = Shelf()
         self._told: dict[str, int] = {}
 
     def live(self, plan: Plan) -> RepairOrder:
@@ -51,7 +53,6 @@ class Storyteller:
         for stage in _course(job):
             if stage is plan.until:
                 break
-        job.refresh()
         return job.order
 
     def _take_in(self, plan: Plan) -> Job:
@@ -79,10 +80,25 @@ class Storyteller:
             Task(complaint, self.faults[line.fault], line.at, {})
             for complaint, line in zip(complaints, lines, strict=True)
         ]
+        for task in tasks:
+            task.complaint.order = order
         check = order.session.lampchecks.get()
         tasks[0].found["lamps"] = Found(f"lamps:{check.pk}", not check.normal)
         technician = house.crew[row.by] if row.by else None
-        return Job(house, row, car, order, technician, manner, watch, rng, tasks, self.faults)
+        return Job(
+            house=house,
+            row=row,
+            car=car,
+            order=order,
+            technician=technician,
+            manner=manner,
+            watch=watch,
+            rng=rng,
+            tasks=tasks,
+            faults=self.faults,
+            shelf=self.shelf,
+            stands_open=plan.until not in CLOSED,
+        )
 
     def _complaint(self, line: Line, car: Car, moment: datetime, payer: str) -> ComplaintInput:
         fault = self.faults[line.fault]

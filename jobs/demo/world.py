@@ -32,9 +32,10 @@ Say = Callable[[str], None]
 
 
 @transaction.atomic
-def load(*, say: Say, password: str = "") -> list[SignIn]:
-    """Make the demo world; the sign-ins of its people. One password for all when given.
+def load(*, say: Say, password: str = "", world: World | None = None) -> list[SignIn]:
+    """Make the demo world and say who can sign in.
 
+    `password`: one for everybody; `world`: in place of the one in fixtures/demo.
     Whatever stops it leaves the database as it was. Raises DemoProblem when it is not empty.
     """
     if Workshop.objects.exists() or User.objects.exists():
@@ -44,7 +45,7 @@ def load(*, say: Say, password: str = "") -> list[SignIn]:
         )
     now = localtime(clock.now())
     opening = hours.next_open(now - timedelta(days=OPENED_DAYS_AGO))
-    world = read_world(FIXTURES / "demo")
+    world = world or read_world(FIXTURES / "demo")
     with clock.at(opening):
         say(f"Catalogue: {_load_catalogue()} platforms")
     opened = Opening(lambda: password or new_password())

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import F
 
 from diagnostics.models import Phase, Session
-from jobs.models import Complaint, RepairOrder, StageMove
+from jobs.models import Complaint, RepairOrder, Replacement, StageMove
 from jobs.queries.facts import facts_of
 from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
 from shop import clock
@@ -109,6 +109,8 @@ def check(
         raise Refusal(f"“{rule.button}” is for the {who}.")
     if rule.reason_asked and not reason.strip():
         raise Refusal("Say why in a few words; it is kept with the job.", field="reason")
+    if not rule.needs:
+        return
     facts = facts_of(order)
     for need in rule.needs:
         sentence = unmet(need, facts)
@@ -131,6 +133,9 @@ def _keep_in_step(order: RepairOrder, target: Stage) -> None:
         # A revised total needs a new answer; what was declined stays declined.
         order.complaints.filter(decision=Complaint.Decision.AUTHORISED).update(
             decision=Complaint.Decision.UNDECIDED
+        )
+        Replacement.objects.filter(complaint__order=order, state=Replacement.State.TO_ORDER).update(
+            state=Replacement.State.PROPOSED, state_since=clock.now()
         )
     elif target in CLOSED:
         session.update(closed_at=clock.now())

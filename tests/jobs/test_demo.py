@@ -1,0 +1,377 @@
+"""The demo world: made once here, on an empty database, on a Wednesday at twenty past ten."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime
+from io import StringIO
+from pathlib import Path
+from shutil import copytree
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.conf import settings
+from django.core.management import CommandError, call_command
+from django.db import transaction
+from django.test import Client, override_settings
+from pytest_django import DjangoDbBlocker
+
+from diagnostics.models import ProcedureRun, Reading, StoredFlag
+from jobs.demo import hours
+from jobs.demo.data import DemoProblem, World, read_world
+from jobs.demo.people import new_password
+from jobs.demo.world import FIXTURES, load
+from jobs.models import Complaint, FittedUnit, RepairOrder, Replacement
+from jobs.queries.facts import facts_for
+from jobs.queries.proof import proofs_for
+from jobs.release_rules import missing_for_release
+from jobs.stages import Stage, Whose, awaited
+from shop import clock
+from shop.models import LogEntry, OdometerReading, User, Vehicle, Workshop
+from shop.roles import Role
+from shop.vin import check_vin
+
+CHEAP = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+PASSWORD = "slow-barge-lamp-7"
+ZONE = ZoneInfo(settings.TIME_ZONE)
+NOW = datetime(2026, 3, 11, 10, 20, tzinfo=ZONE)
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[str]:
+    """The demo world, made once for this file; what the command printed."""
+    said = StringIO()
+    with (
+        django_db_blocker.unblock(),
+        override_settings(PASSWORD_HASHERS=CHEAP),
+        transaction.atomic(),
+    ):
+        with clock.at(NOW):
+            call_command("demo", password=PASSWORD, stdout=said)
+        yield said.getvalue()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def world(told: str, db: None) -> str:
+    return told
+
+
+def jobs_open_at(slug: str) -> list[RepairOrder]:
+    rows = RepairOrder.objects.filter(workshop__slug=slug, closed_at=None)
+    return list(rows.select_related("vehicle__platform", "technician").order_by("serial"))
+
+
+def the_job(plate: str) -> RepairOrder:
+    return RepairOrder.objects.get(vehicle__plate=plate, closed_at=None)
+
+
+# ------------------------------------------------------------- the morning
+
+
+def test_eight_jobs_stand_open_in_eight_stages_on_four_platforms(world: str) -> None:
+    jobs = jobs_open_at("quay-street")
+    assert len(jobs) == 8
+    assert {job.stage for job in jobs} == {
+        "received",
+        "diagnosing",
+        "awaiting_authority",
+        "awaiting_assembly",
+        "repairing",
+        "proving",
+        "ready",
+        "declined",
+    }
+    # The coupe's pages are the saloon's with one sensor more: one platform of the four.
+    families = {job.vehicle.platform.code.split("-")[0] for job in jobs if job.vehicle.platform}
+    assert families == {"PL2", "PL4", "OR1", "DR3"}
+
+
+@pytest.mark.parametrize("slug", ["quay-street", "millrace"])
+def test_every_home_page_has_something_to_do(world: str, slug: str) -> None:
+    jobs = jobs_open_at(slug)
+    facts = facts_for(jobs)
+    whose = {awaited(Stage(job.stage), facts[job.pk]).whose for job in jobs}
+    assert {Whose.DESK, Whose.BAY, Whose.COUNTER} <= whose
+    assert RepairOrder.objects.filter(workshop__slug=slug, stage="released").count() > 10
+
+
+def test_two_jobs_must_not_be_driven_and_some_are_overdue(world: str) -> None:
+    jobs = jobs_open_at("quay-street")
+    assert sorted(job.vehicle.plate for job in jobs if job.unsafe) == ["4HB 0072", "5RW 1183"]
+    overdue = [job for job in jobs if job.promised_at and job.promised_at < NOW]
+    assert 2 <= len(overdue) <= 4
+
+
+def test_the_job_of_the_readme_waits_at_the_resistance_step(world: str) -> None:
+    job = the_job("7KD 3318")
+    assert (job.number, job.stage) == ("Q1042", "diagnosing")
+    assert str(job.technician) == "Ines R."
+    assert job.complaints.get().words == (
+        "Yellow light came on after the car wash and won't go off."
+    )
+    flag = StoredFlag.objects.get(read__session=job.session_id)
+    assert (flag.code, flag.status, flag.lamp_requested) == ("C0045", "present_now", True)
+    run = ProcedureRun.objects.get(session=job.session_id, finished_at=None)
+    assert run.current is not None
+    assert (run.current.key, run.corner) == ("resistance", "LR")
+    check = job.session.lampchecks.get()
+    assert (check.unsafe, check.normal) == (False, False)
+
+
+def test_nothing_has_happened_after_the_moment_of_the_load(world: str) -> None:
+    assert not LogEntry.objects.filter(at__gt=NOW).exists()
+    assert not Reading.objects.filter(at__gt=NOW).exists()
+    assert not OdometerReading.objects.filter(read_at__gt=NOW).exists()
+
+
+# ------------------------------------------------------------- the history
+
+
+def test_every_closed_job_was_proved_or_says_why_not(world: str) -> None:
+    closed = list(RepairOrder.objects.filter(stage="released"))
+    proofs = proofs_for(closed)
+    unproved = {job.vehicle.plate for job in closed if missing_for_release(proofs[job.pk])}
+    overridden = {job.vehicle.plate for job in closed if job.override_reason}
+    left = {job.vehicle.plate for job in closed if job.moves.filter(source="declined").exists()}
+    assert (overridden, left) == ({"7PR 1096"}, {"5XM 5571"})
+    assert unproved == overridden | left
+
+
+def test_order_numbers_follow_the_days_without_a_gap(world: str) -> None:
+    for prefix, newest in (("Q", 1042), ("M", 418)):
+        orders = RepairOrder.objects.filter(number__startswith=prefix).order_by("serial")
+        serials = [order.serial for order in orders]
+        assert serials == list(range(newest - len(serials) + 1, newest + 1))
+        days = [order.taken_in_at for order in orders]
+        assert days == sorted(days)
+
+
+def test_no_unit_is_at_two_places_and_every_unit_taken_off_left_for_a_reason(world: str) -> None:
+    fitted = Replacement.objects.filter(state="fitted").select_related("unit_off", "unit_on")
+    assert fitted.count() > 50
+    for row in fitted:
+        assert row.unit_off is not None
+        assert row.unit_on is not None
+        assert row.unit_off.left_on == row.unit_on.entered_on
+    serials = FittedUnit.objects.exclude(serial_number="").filter(left_on=None)
+    numbers = list(serials.values_list("component", "serial_number"))
+    assert len(numbers) == len(set(numbers))
+
+
+def test_one_batch_of_hub_assemblies_fails_early(world: str) -> None:
+    batch = FittedUnit.objects.filter(serial_number__startswith="OS2441")
+    failed = batch.filter(exit="failed")
+    assert (batch.count(), failed.count()) == (6, 4)
+    for unit in failed:
+        assert unit.left_on is not None
+        assert (unit.left_on - unit.entered_on).days < 130
+
+
+def test_a_modulator_was_replaced_twice_before_its_ground_was_measured(world: str) -> None:
+    orders = RepairOrder.objects.filter(vehicle__plate="4WP 2216").order_by("serial")
+    assert Replacement.objects.filter(complaint__order__in=orders, state="fitted").count() == 2
+    first, second = (order.complaints.get().conclusion for order in orders)
+    assert first is not None
+    assert second is not None
+    assert (str(first.component), first.evidenced) == ("Motor-driven pressure modulator", False)
+    assert str(second.failure_mode) == "Ground point at too high a resistance"
+    assert second.replaces is not None
+    assert second.evidence.filter(reading__quantity__key="ground_drop").exists()
+
+
+def test_an_odd_tyre_was_found_before_a_sensor_was_blamed(world: str) -> None:
+    order = RepairOrder.objects.get(vehicle__plate="7LF 9053")
+    conclusion = order.complaints.get().conclusion
+    assert conclusion is not None
+    assert (str(conclusion.component), conclusion.position) == ("Tyre", "RR")
+    assert not Replacement.objects.filter(complaint__order=order).exists()
+
+
+def test_a_pump_was_replaced_although_nothing_was_found(world: str) -> None:
+    row = Replacement.objects.get(complaint__order__vehicle__plate="3HK 1765")
+    conclusion = row.complaint.conclusion
+    assert conclusion is not None
+    assert (conclusion.no_fault_found, conclusion.evidenced) == (True, False)
+    assert row.unit_off is not None
+    assert row.unit_off.exit == "other"
+
+
+def test_a_vehicle_is_back_within_a_week_for_something_else(world: str) -> None:
+    first, second = RepairOrder.objects.filter(vehicle__plate="6QS 7408").order_by("serial")
+    assert first.closed_at is not None
+    assert (second.taken_in_at - first.closed_at).days < 7
+    systems = {order.complaints.get().system_id for order in (first, second)}
+    assert len(systems) == 2
+
+
+def test_no_two_customers_say_the_same(world: str) -> None:
+    words = list(Complaint.objects.exclude(order__stage="void").values_list("words", flat=True))
+    assert len(words) == len(set(words))
+
+
+def test_every_reading_of_the_story_could_be_judged(world: str) -> None:
+    verdicts = set(Reading.objects.values_list("verdict", flat=True))
+    assert "not_judged" not in verdicts
+    assert {"within", "outside"} <= verdicts
+
+
+# ------------------------------------------------------------- vehicles and people
+
+
+def test_about_sixty_vehicles_with_right_check_digits_and_nobody_s_maker(world: str) -> None:
+    vehicles = list(Vehicle.objects.all())
+    assert 55 <= len(vehicles) <= 70
+    for vehicle in vehicles:
+        checked = check_vin(vehicle.vin)
+        assert checked.check_digit_ok, vehicle.vin
+        assert checked.model_year.year == vehicle.model_year
+        assert vehicle.vin[:3] in ("9ZZ", "7XX")
+
+
+@pytest.mark.parametrize(
+    ("username", "home"),
+    [
+        ("ines", "/quay-street/bay/"),
+        ("bela", "/quay-street/desk/"),
+        ("nuri", "/quay-street/counter/"),
+        ("sefa", "/millrace/bay/"),
+        ("pim", "/millrace/desk/"),
+        ("jory", "/millrace/counter/"),
+    ],
+)
+def test_the_sign_ins_printed_open_the_home_page_of_the_role(
+    world: str, username: str, home: str
+) -> None:
+    assert f"  {username} " in world
+    assert PASSWORD in world
+    client = Client()
+    page = client.post("/sign-in/", {"username": username, "password": PASSWORD}, follow=True)
+    assert page.redirect_chain[-1][0] == home
+    assert page.status_code == 200
+
+
+def test_the_owner_of_both_workshops_sees_both_offices(world: str) -> None:
+    client = Client()
+    client.force_login(User.objects.get(username="vera"))
+    for slug in ("quay-street", "millrace"):
+        assert client.get(f"/{slug}/office/").status_code == 200
+    assert world.count("Vera S.") == 2
+
+
+def test_the_command_prints_the_address_and_every_role_of_both_workshops(world: str) -> None:
+    assert settings.BASE_URL in world
+    for name in ("Quay Street", "Millrace"):
+        for role in Role:
+            assert any(name in line and role.label in line for line in world.splitlines()), (
+                name,
+                role,
+            )
+
+
+def test_it_refuses_a_database_in_which_there_is_a_workshop(world: str) -> None:
+    before = RepairOrder.objects.count()
+    with pytest.raises(CommandError, match="There is a workshop here already"):
+        call_command("demo", stdout=StringIO())
+    assert RepairOrder.objects.count() == before
+
+
+# ------------------------------------------------------------- loading
+
+
+@pytest.mark.django_db
+def test_two_loads_at_the_same_moment_give_the_same_world() -> None:
+    assert _smaller_load() == _smaller_load()
+
+
+@pytest.mark.django_db
+def test_an_interrupted_load_leaves_an_empty_database() -> None:
+    def stop(line: str) -> None:
+        if "vehicles" in line:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        load(say=stop, password=PASSWORD, world=_millrace_alone())
+    assert not Workshop.objects.exists()
+    assert not User.objects.exists()
+
+
+def _smaller_load() -> list[object]:
+    """Millrace made, read and taken back."""
+    with transaction.atomic():
+        with clock.at(NOW):
+            load(say=str, password=PASSWORD, world=_millrace_alone())
+        seen = snapshot()
+        transaction.set_rollback(True)
+    return seen
+
+
+def _millrace_alone() -> World:
+    world = read_world(FIXTURES / "demo")
+    millrace = tuple(place for place in world.places if place.slug == "millrace")
+    return replace(world, places=millrace)
+
+
+def snapshot() -> list[object]:
+    """What two loads on one day must agree on."""
+    orders = RepairOrder.objects.order_by("number")
+    readings = Reading.objects.order_by("session__order__number", "at", "pk")
+    units = FittedUnit.objects.order_by("vehicle__vin", "component__key", "entered_on", "pk")
+    return [
+        list(orders.values_list("number", "stage", "vehicle__vin", "promised_at", "stage_since")),
+        list(Complaint.objects.order_by("order__number", "line").values_list("words", flat=True)),
+        list(readings.values_list("typed_value", "typed_unit", "verdict")),
+        list(units.values_list("serial_number", flat=True)),
+        list(LogEntry.objects.order_by("at", "pk").values_list("at", "words")),
+    ]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "moment",
+    [
+        datetime(2026, 3, 14, 23, 50, tzinfo=ZONE),  # a Saturday night
+        datetime(2026, 3, 16, 7, 31, tzinfo=ZONE),  # a minute after opening on Monday
+    ],
+)
+def test_it_can_be_loaded_at_any_hour(moment: datetime) -> None:
+    with clock.at(moment):
+        load(say=str, password=PASSWORD, world=_millrace_alone())
+    assert len(jobs_open_at("millrace")) == 3
+    assert not LogEntry.objects.filter(at__gt=moment).exists()
+
+
+def test_a_slip_in_the_files_is_told_with_its_place(tmp_path: Path) -> None:
+    copytree(FIXTURES / "demo", tmp_path, dirs_exist_ok=True)
+    visits = tmp_path / "visits.yaml"
+    visits.write_text(visits.read_text().replace("plate: 9KP 3281", "plate: 9KP 3282"))
+    with pytest.raises(DemoProblem, match=r"9KP 3282.*no vehicle of that workshop"):
+        read_world(tmp_path)
+
+
+def test_passwords_are_made_anew_and_long_enough() -> None:
+    made = {new_password() for _ in range(50)}
+    assert len(made) == 50
+    assert {len(password) for password in made} == {14}
+
+
+# ------------------------------------------------------------- working time
+
+
+def test_working_time_leaves_out_nights_and_weekends() -> None:
+    friday = datetime(2026, 3, 13, 17, 0, tzinfo=ZONE)
+    assert hours.later(friday, 60) == datetime(2026, 3, 16, 8, 0, tzinfo=ZONE)
+    assert hours.earlier(datetime(2026, 3, 16, 8, 0, tzinfo=ZONE), 60) == friday
+
+
+@pytest.mark.parametrize("minutes", [0, 1, 29, 600, 1201, 2999])
+@pytest.mark.parametrize("hour", [0, 7, 12, 17, 23])
+def test_going_back_and_forth_in_working_time_never_passes_the_present(
+    hour: int, minutes: int
+) -> None:
+    for day in range(9, 16):
+        now = datetime(2026, 3, day, hour, 45, tzinfo=ZONE)
+        back = hours.later(hours.earlier(now, minutes), minutes)
+        assert back <= max(now, hours.next_open(now))
+        assert back == hours.last_open(now) or back == hours.next_open(now)
