@@ -34,7 +34,10 @@ def post(actor: Actor, to: str, **data: Any) -> Any:
 def hub(crew: Crew) -> Replacement:
     order = a_repair_order(crew.manager, technician=crew.technician)
     bring_to(Stage.AWAITING_ASSEMBLY, order, crew)
-    return Replacement.objects.select_related("complaint__order").get(complaint__order=order)
+    found: Replacement = Replacement.objects.select_related("complaint__order").get(
+        complaint__order=order
+    )
+    return found
 
 
 def jobs_with_parts(crew: Crew, number: int, state: str, supplier: str = "Ostrel") -> None:

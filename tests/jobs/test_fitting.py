@@ -24,9 +24,10 @@ State = Replacement.State
 def a_job_to_fit(crew: Crew, **more: object) -> Replacement:
     order = a_repair_order(crew.manager, technician=crew.technician, **more)  # type: ignore[arg-type]
     bring_to(Stage.REPAIRING, order, crew)
-    return Replacement.objects.select_related("complaint__order__vehicle").get(
+    found: Replacement = Replacement.objects.select_related("complaint__order__vehicle").get(
         complaint__order=order
     )
+    return found
 
 
 @pytest.fixture

@@ -26,7 +26,10 @@ def a_waiting_job(crew: Crew) -> Replacement:
     """A job awaiting assembly with one assembly to order."""
     order = a_repair_order(crew.manager, technician=crew.technician)
     bring_to(Stage.AWAITING_ASSEMBLY, order, crew)
-    return Replacement.objects.select_related("complaint__order").get(complaint__order=order)
+    found: Replacement = Replacement.objects.select_related("complaint__order").get(
+        complaint__order=order
+    )
+    return found
 
 
 @pytest.fixture
