@@ -67,6 +67,7 @@ class Facts:
     not_ordered: int = 0
     not_received: int = 0
     not_fitted: int = 0
+    on_order: int = 0  # ordered, or here and not fitted
     estimate_given: bool = False
     decided: int = 0
     authorised: int = 0
@@ -89,6 +90,7 @@ class Need(StrEnum):
     ALL_FITTED = "all_fitted"
     PROOF_COMPLETE = "proof_complete"
     SAFE_TO_DRIVE = "safe_to_drive"
+    NOTHING_ON_ORDER = "nothing_on_order"
 
 
 def unmet(need: Need, facts: Facts) -> str | None:
@@ -144,6 +146,13 @@ def unmet(need: Need, facts: Facts) -> str | None:
         Need.SAFE_TO_DRIVE: (
             not facts.unsafe,
             "The vehicle is marked not to be driven; the service manager lifts that with a reason.",
+        ),
+        Need.NOTHING_ON_ORDER: (
+            facts.on_order == 0,
+            (
+                f"{_count(facts.on_order, 'assembly is', 'assemblies are')} ordered or here for this "
+                "job; cancel at the Counter first."
+            ),
         ),
     }
     holds, sentence = table[need]
@@ -272,6 +281,7 @@ MOVES: tuple[MoveRule, ...] = (
         Stage.VOID,
         _DESK,
         "Void this order",
+        needs=(Need.NOTHING_ON_ORDER,),
         reason_asked=True,
     ),
 )

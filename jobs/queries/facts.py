@@ -83,6 +83,7 @@ def _facts(
         not_ordered=states[_State.TO_ORDER],
         not_received=not_received,
         not_fitted=not_fitted,
+        on_order=states[_State.ORDERED] + states[_State.RECEIVED],
         # With every complaint declined nothing of the estimate stands, and it was given.
         estimate_given=estimate_given or _all_declined(complaints),
         decided=sum(1 for line in complaints if line.decision != undecided),

@@ -6,9 +6,9 @@ from uuid import uuid4
 
 import pytest
 
-from jobs.models import RepairOrder
+from jobs.models import RepairOrder, Replacement
 from jobs.next_step import next_step
-from jobs.services import moves
+from jobs.services import moves, parts
 from jobs.stages import CLOSED, MOVES, OPEN, Facts, Move, Stage, Whose, awaited, moves_from, unmet
 from shop import clock
 from shop.actor import Actor
@@ -16,6 +16,7 @@ from shop.errors import Clash, Refusal
 from shop.roles import Role
 from tests.asserts import refused
 from tests.factories import a_repair_order
+from tests.jobs.along import Crew, bring_to, go
 
 T, M, C = Role.TECHNICIAN, Role.MANAGER, Role.COUNTER
 
@@ -193,6 +194,36 @@ def test_a_move_offered_as_next_step_is_one_that_the_table_allows_that_role() ->
             step = next_step(stage, READY, frozenset({role}))
             if step.move:
                 assert role in EXPECTED[stage, step.move][0]
+
+
+def test_it_refuses_to_void_a_job_with_an_assembly_on_order_until_that_is_cancelled(
+    crew: Crew,
+) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician)
+    bring_to(Stage.AWAITING_ASSEMBLY, order, crew)
+    part = Replacement.objects.get(complaint__order=order)
+    parts.order(
+        crew.counter,
+        act=uuid4(),
+        replacements=[part.pk],
+        reference="A 17",
+        expected_on=clock.today(),
+    )
+    with refused(says="1 assembly is ordered or here for this job"):
+        go(crew.manager, order, Move.VOID, reason="Customer took it away")
+    part.refresh_from_db()
+    parts.cancel(crew.counter, act=uuid4(), replacement=part, because="Not needed")
+    go(crew.manager, order, Move.VOID, reason="Customer took it away")
+    assert Stage(order.stage) is Stage.VOID
+
+
+def test_what_is_not_ordered_yet_leaves_the_counter_when_the_job_is_diagnosed_again(
+    crew: Crew,
+) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician)
+    bring_to(Stage.AWAITING_ASSEMBLY, order, crew)
+    go(crew.technician, order, Move.DIAGNOSE_AGAIN, reason="It is the ground after all")
+    assert Replacement.objects.get(complaint__order=order).state == Replacement.State.PROPOSED
 
 
 def test_it_refuses_a_move_that_needs_a_reason_without_one_and_makes_it_with_one(
