@@ -1,11 +1,10 @@
-"""The stages of a repair order: one table of allowed moves, and whose move it is. Pure.
+"""The stages of a repair order: one table of allowed moves. Pure.
 
 A move's `needs` names conditions from `Facts`; the first one not met is the sentence said.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -76,6 +75,11 @@ class Facts:
     unsafe: bool = False
 
 
+def counted(number: int, one: str, many: str) -> str:
+    """ "1 assembly", "2 assemblies"."""
+    return f"{number} {one if number == 1 else many}"
+
+
 class Need(StrEnum):
     """Conditions a move may have; `unmet` says what is missing in a sentence."""
 
@@ -99,7 +103,7 @@ def unmet(need: Need, facts: Facts) -> str | None:
     table: dict[Need, tuple[bool, str]] = {
         Need.ALL_CONCLUDED: (
             facts.complaints > 0 and open_complaints == 0,
-            f"{open_complaints} of {_count(facts.complaints, 'complaint', 'complaints')} "
+            f"{open_complaints} of {counted(facts.complaints, 'complaint', 'complaints')} "
             f"still {'has' if open_complaints == 1 else 'have'} no conclusion."
             if facts.complaints
             else "The job has no complaint yet; write down what the customer says.",
@@ -133,11 +137,11 @@ def unmet(need: Need, facts: Facts) -> str | None:
         ),
         Need.ALL_RECEIVED: (
             facts.not_received == 0,
-            f"{_count(facts.not_received, 'assembly has', 'assemblies have')} not arrived.",
+            f"{counted(facts.not_received, 'assembly has', 'assemblies have')} not arrived.",
         ),
         Need.ALL_FITTED: (
             facts.not_fitted == 0,
-            f"{_count(facts.not_fitted, 'assembly is', 'assemblies are')} not recorded as fitted.",
+            f"{counted(facts.not_fitted, 'assembly is', 'assemblies are')} not recorded as fitted.",
         ),
         Need.PROOF_COMPLETE: (
             not facts.missing_to_release,
@@ -150,8 +154,8 @@ def unmet(need: Need, facts: Facts) -> str | None:
         Need.NOTHING_ON_ORDER: (
             facts.on_order == 0,
             (
-                f"{_count(facts.on_order, 'assembly is', 'assemblies are')} ordered or here for this "
-                "job; cancel at the Counter first."
+                f"{counted(facts.on_order, 'assembly is', 'assemblies are')} ordered or here "
+                "for this job; cancel at the Counter first."
             ),
         ),
     }
@@ -295,110 +299,3 @@ def rule_for(move: Move) -> MoveRule:
 def moves_from(stage: Stage) -> tuple[MoveRule, ...]:
     """The moves that the table allows from a stage, whoever may make them."""
     return tuple(rule for rule in MOVES if stage in rule.source)
-
-
-class Whose(StrEnum):
-    """Whose move it is. The order is the order of the Desk's groups."""
-
-    DESK = "desk"
-    BAY = "bay"
-    COUNTER = "counter"
-    CUSTOMER = "customer"
-    PAYER = "payer"
-    NOBODY = "nobody"
-
-
-@dataclass(frozen=True, slots=True)
-class Awaited:
-    """Whose move an order waits for, and what exactly is awaited, in a few words."""
-
-    whose: Whose
-    what: str
-
-
-def awaited(stage: Stage, facts: Facts) -> Awaited:
-    """Work out whose move it is from the stage and the facts."""
-    return _AWAITED[stage](facts) if stage in _AWAITED else Awaited(Whose.NOBODY, stage.words)
-
-
-def _awaited_start(facts: Facts) -> Awaited:
-    if not facts.technician:
-        return Awaited(Whose.DESK, "Choose a technician and a bay")
-    return Awaited(Whose.BAY, "Not begun")
-
-
-def _awaited_cause(facts: Facts) -> Awaited:
-    left = facts.complaints - facts.concluded
-    if left:
-        return Awaited(Whose.BAY, "Find the fault" if left == 1 else f"Find {left} faults")
-    if facts.conclude_anew:
-        return Awaited(Whose.BAY, "Find the fault again")
-    if not facts.to_fit and not facts.labour:
-        if not facts.faults:
-            return Awaited(Whose.BAY, "No fault found: prove it")
-        return Awaited(Whose.BAY, "Concluded: put the work on the estimate")
-    return Awaited(Whose.BAY, "Concluded: ask for authority")
-
-
-def _awaited_authority(facts: Facts) -> Awaited:
-    if not facts.estimate_given:
-        who = "customer" if facts.payer_is_customer else "payer"
-        return Awaited(Whose.DESK, f"Estimate ready: ask the {who}")
-    if facts.complaints and facts.decided == facts.complaints:
-        return Awaited(Whose.DESK, "Answer recorded: move the job on")
-    whose = Whose.CUSTOMER if facts.payer_is_customer else Whose.PAYER
-    return Awaited(whose, "Estimate given, no answer yet")
-
-
-def _awaited_assembly(facts: Facts) -> Awaited:
-    if facts.not_ordered:
-        return Awaited(
-            Whose.COUNTER, f"Order {_count(facts.not_ordered, 'assembly', 'assemblies')}"
-        )
-    if facts.not_received:
-        return Awaited(
-            Whose.COUNTER,
-            f"{_count(facts.not_received, 'assembly', 'assemblies')} ordered, not here yet",
-        )
-    if not facts.not_fitted:
-        return Awaited(Whose.DESK, "Nothing to order: hand over to the Bay")
-    return Awaited(Whose.COUNTER, "All here: hand over to the Bay")
-
-
-def _awaited_repair(facts: Facts) -> Awaited:
-    if not facts.not_fitted:
-        return Awaited(Whose.BAY, "Finish the repair and begin proving")
-    return Awaited(Whose.BAY, f"Fit {_count(facts.not_fitted, 'assembly', 'assemblies')}")
-
-
-def _awaited_proof(facts: Facts) -> Awaited:
-    missing = facts.missing_to_release
-    return Awaited(Whose.BAY, missing[0].rstrip(".") if missing else "Say that it is proved")
-
-
-def _awaited_release(facts: Facts) -> Awaited:
-    if facts.unsafe:
-        return Awaited(Whose.DESK, "Lift the not-to-be-driven mark, then release")
-    return Awaited(Whose.DESK, "Release: all proved")
-
-
-def _awaited_collection(facts: Facts) -> Awaited:
-    if facts.unsafe:
-        return Awaited(Whose.DESK, "Declined and marked not to be driven: settle how it leaves")
-    return Awaited(Whose.CUSTOMER, "Declined: vehicle to be collected")
-
-
-_AWAITED: dict[Stage, Callable[[Facts], Awaited]] = {
-    Stage.RECEIVED: _awaited_start,
-    Stage.DIAGNOSING: _awaited_cause,
-    Stage.AWAITING_AUTHORITY: _awaited_authority,
-    Stage.AWAITING_ASSEMBLY: _awaited_assembly,
-    Stage.REPAIRING: _awaited_repair,
-    Stage.PROVING: _awaited_proof,
-    Stage.READY: _awaited_release,
-    Stage.DECLINED: _awaited_collection,
-}
-
-
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"

@@ -16,7 +16,8 @@ from jobs.models import RepairOrder
 from jobs.next_step import NextStep, next_step
 from jobs.queries.facts import facts_for
 from jobs.queries.orders import orders_of
-from jobs.stages import Facts, Stage, Whose, awaited
+from jobs.stages import Facts, Stage
+from jobs.whose_move import Whose, awaited
 from shop import clock
 from shop.actor import Actor
 

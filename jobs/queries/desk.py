@@ -15,7 +15,8 @@ from jobs.queries.awaiting import Detail, details_for
 from jobs.queries.facts import facts_for
 from jobs.queries.orders import orders_of
 from jobs.queries.stub import WHOSE
-from jobs.stages import Awaited, Stage, Whose, awaited
+from jobs.stages import Stage
+from jobs.whose_move import Awaited, Whose, awaited
 from shop import clock
 from shop.actor import Actor
 from shop.roles import Role

@@ -10,7 +10,8 @@ from django.utils.translation import gettext_lazy
 from diagnostics.ports import SheetLink, Stub
 from jobs.models import RepairOrder
 from jobs.queries.facts import facts_of
-from jobs.stages import CLOSED, Facts, Stage, Whose, awaited
+from jobs.stages import CLOSED, Facts, Stage
+from jobs.whose_move import Whose, awaited
 from shop import clock, units
 from shop.actor import Actor
 from shop.models import OdometerReading

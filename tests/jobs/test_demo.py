@@ -26,7 +26,8 @@ from jobs.models import Complaint, FittedUnit, RepairOrder, Replacement
 from jobs.queries.facts import facts_for
 from jobs.queries.proof import proofs_for
 from jobs.release_rules import missing_for_release
-from jobs.stages import Stage, Whose, awaited
+from jobs.stages import Stage
+from jobs.whose_move import Whose, awaited
 from shop import clock
 from shop.models import LogEntry, OdometerReading, User, Vehicle, Workshop
 from shop.roles import Role

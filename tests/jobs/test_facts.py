@@ -14,7 +14,8 @@ from jobs.queries.facts import facts_for, facts_of
 from jobs.queries.orders import get_order
 from jobs.queries.stub import stub_of
 from jobs.services import conclusions
-from jobs.stages import Move, Stage, awaited
+from jobs.stages import Move, Stage
+from jobs.whose_move import awaited
 from tests.asserts import counted
 from tests.cast import client_of
 from tests.factories import a_repair_order

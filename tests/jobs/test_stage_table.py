@@ -9,7 +9,8 @@ import pytest
 from jobs.models import RepairOrder, Replacement
 from jobs.next_step import next_step
 from jobs.services import moves, parts
-from jobs.stages import CLOSED, MOVES, OPEN, Facts, Move, Stage, Whose, awaited, moves_from, unmet
+from jobs.stages import CLOSED, MOVES, OPEN, Facts, Move, Stage, moves_from, unmet
+from jobs.whose_move import Whose, awaited
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
