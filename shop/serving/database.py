@@ -41,7 +41,7 @@ def _why_refused(reason: str) -> str:
     where = f"{connection.settings_dict['HOST'] or 'this machine'}"
     if port := connection.settings_dict["PORT"]:
         where = f"{where}, port {port}"
-    if "password" in reason or "authentication" in reason:
+    if any(word in reason for word in ("password", "authentication", "role")):
         return f"PostgreSQL at {where} refuses the user “{user}”: {reason}; see DATABASE_URL."
     if "database" in reason and "does not exist" in reason:
         return f"PostgreSQL at {where} has no database “{name}”; make it with: createdb {name}."
@@ -76,8 +76,10 @@ def _name() -> str:
     return str(connection.settings_dict["NAME"])
 
 
-def _reason(error: Exception) -> str:
-    """The last words of what the driver says: it puts the cause at the end of its first line."""
+def _reason(error: BaseException) -> str:
+    """What the driver itself said, which puts the cause at the end of its first line."""
+    while deeper := error.__cause__ or error.__context__:
+        error = deeper
     first = (str(error).strip().splitlines() or [type(error).__name__])[0]
     for mark in ("FATAL:", "failed:", "ERROR:"):
         first = first.rpartition(mark)[2] or first

@@ -156,6 +156,7 @@ def test_a_file_that_is_no_database_is_said(tmp_path: Path) -> None:
     ("reason", "says"),
     [
         ('password authentication failed for user "ann"', "refuses the user “"),
+        ('role "ann" does not exist', "refuses the user “"),
         ("fe_sendauth: no password supplied", "refuses the user “"),
         ('database "shop" does not exist', "make it with: createdb"),
         ("Connection refused", "cannot be reached: Connection refused; see DATABASE_URL"),
