@@ -51,6 +51,14 @@ function goesTo(target) {
   );
 }
 
+// In sight already: nothing on the page need move under the finger.
+function focusOn(element) {
+  if (!element) return;
+  element.focus({ preventScroll: true });
+  const box = element.getBoundingClientRect();
+  if (box.top < 0 || box.bottom > window.innerHeight) element.scrollIntoView({ block: "center" });
+}
+
 document.addEventListener("htmx:afterSettle", (event) => {
   const by = event.detail.requestConfig?.triggeringEvent?.type;
   // An answer to typing must not take the cursor away.
@@ -58,12 +66,23 @@ document.addEventListener("htmx:afterSettle", (event) => {
   const target = event.detail.target?.isConnected
     ? event.detail.target
     : document.getElementById(event.detail.target?.id) ?? document.getElementById("main");
-  goesTo(target)?.focus();
+  focusOn(goesTo(target));
 });
 
 const wrong =
   document.querySelector('main [aria-invalid="true"]') ?? document.querySelector("main .form-errors");
-wrong?.focus();
+focusOn(wrong);
+
+// ---- the server says what is wrong, in words of ours and beside the field ----
+
+function leaveToServer(root) {
+  root.querySelectorAll?.('form[method="post"], form[hx-post]').forEach((form) => {
+    form.noValidate = true;
+  });
+}
+
+leaveToServer(document);
+document.addEventListener("htmx:load", (event) => leaveToServer(event.detail.elt.parentNode ?? document));
 
 // ---- the tab one stands on is in sight, also where the tabs do not fit ----
 
