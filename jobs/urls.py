@@ -28,6 +28,7 @@ urlpatterns = [
     path("take-in/<int:pk>/", take_in.known, name="take-in-known"),
     path("take-in/<int:pk>/earlier/", take_in.earlier, name="take-in-earlier"),
     path("vehicles/<int:pk>/", vehicle.vehicle, name="vehicle"),
+    path("vehicles/<int:pk>/check/", vehicle.check_begin, name="check-begin"),
     path("bay/", bay.bay, name="bay"),
     path("office/", office.office, name="office"),
     path("office/jobs/<slug:figure>/<str:month>/", office.jobs_behind, name="office-jobs"),

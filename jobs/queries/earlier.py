@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from diagnostics.models import Session
 from jobs.models import Complaint, RepairOrder
 from jobs.stages import Stage
 from shop import clock
@@ -89,6 +90,12 @@ def visits_of(actor: Actor, vehicle: Vehicle) -> QuerySet[RepairOrder]:
         .order_by("-taken_in_at", "-serial")
     )
     return rows
+
+
+def checks_of(actor: Actor, vehicle: Vehicle) -> QuerySet[Session]:
+    """Measuring without a repair order, newest first."""
+    rows: QuerySet[Session] = Session.objects.of(actor)
+    return rows.filter(vehicle=vehicle, order__isnull=True).select_related("opened_by")
 
 
 def open_order_of(actor: Actor, vehicle: Vehicle) -> RepairOrder | None:

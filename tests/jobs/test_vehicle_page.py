@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from uuid import uuid4
+
 from django.urls import reverse
 
+from diagnostics.models import Session
 from jobs.models import RepairOrder
 from jobs.stages import Stage
 from shop import clock
@@ -64,3 +67,26 @@ def test_it_costs_the_same_for_two_visits_as_for_twenty(bela: Actor) -> None:
         costs.append(len(queries))
     # The pager counts once there is more than a page; nothing else may grow.
     assert costs[0] == costs[1], costs
+
+
+def test_a_quick_check_needs_no_order_and_sent_twice_begins_once(bela: Actor, ines: Actor) -> None:
+    vehicle = a_vehicle(bela)
+    client = client_of(ines)
+    way = reverse("check-begin", args=[ines.workshop.slug, vehicle.pk])
+    act = {"act": str(uuid4())}
+    first, second = client.post(way, act), client.post(way, act)
+    session = Session.objects.get()
+    assert session.vehicle == vehicle
+    assert first["Location"] == second["Location"]
+    assert client.get(first["Location"]).status_code == 200
+    assert first["Location"] in page(bela, vehicle)
+
+
+def test_the_parts_counter_is_told_who_measures(bela: Actor, nuri: Actor, pim: Actor) -> None:
+    vehicle = a_vehicle(bela)
+    act = {"act": str(uuid4())}
+    way = reverse("check-begin", args=[bela.workshop.slug, vehicle.pk])
+    assert client_of(nuri).post(way, act).status_code == 403
+    elsewhere = reverse("check-begin", args=[pim.workshop.slug, vehicle.pk])
+    assert client_of(pim).post(elsewhere, act).status_code == 404
+    assert client_of(bela).post(way, act).status_code == 303
