@@ -22,6 +22,11 @@ def place(position: str) -> str:
     return str(Position(position).label) if position else ""
 
 
+def inside(text: str) -> str:
+    """The text as it stands inside a sentence: "Tread depth" -> "tread depth", but "OL" stays."""
+    return f"{text[:1].lower()}{text[1:]}" if text[1:2].islower() else text
+
+
 def limit(low: float | None, high: float | None, unit: str) -> str:
     """ "1.28 – 1.50 kΩ", "at most 0.05 mm", "at least 12.4 V"; "" without figures."""
     numbers = [units.from_si(bound, unit) for bound in (low, high) if bound is not None]

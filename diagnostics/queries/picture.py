@@ -24,7 +24,6 @@ from diagnostics.places import CORNERS
 from diagnostics.plan_of_car import MODULATOR, STEERING, Mark
 from diagnostics.telltales import Lamp, Shown, Situation
 
-
 # What has no position but a place of its own on the plan.
 _PLACE_OF_SYSTEM = {"power_steering": STEERING, "brake_control": MODULATOR}
 

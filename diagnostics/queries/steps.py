@@ -107,6 +107,7 @@ class StepShown:
     minutes: int | None
     place: str
     position: str
+    follows_corner: bool
     asks_corner: bool
     caution_is_open: bool
     quantity: str
@@ -262,6 +263,7 @@ def _step(
         minutes=step.minutes,
         place=words.place(position or ""),
         position=position or "",
+        follows_corner=is_relative(step.position),
         asks_corner=is_relative(step.position) and not run.corner,
         caution_is_open=bool(step.caution) and not acknowledged,
         quantity=quantity.name if quantity else "",

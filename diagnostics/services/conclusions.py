@@ -72,7 +72,10 @@ def conclude(
     )
     marked = "" if chosen else ", without evidence"
     sessions.write(
-        actor, session, "conclusion", f"concluded: {words.conclusion(conclusion)}{marked}"
+        actor,
+        session,
+        "conclusion",
+        f"concluded: {words.inside(words.conclusion(conclusion))}{marked}",
     )
     return conclusion
 

@@ -50,7 +50,7 @@ def record(actor: Actor, session: Session, *, act: UUID | None, taken: ReadingIn
         acts.claim(actor, act, "reading")
     sessions.check(actor, session)
     reading = take(actor, session, taken)
-    sessions.write(actor, session, "reading", f"measured {words.reading(reading)}")
+    sessions.write(actor, session, "reading", f"measured {words.inside(words.reading(reading))}")
     return reading
 
 
@@ -107,7 +107,7 @@ def replace(
     corrected.replaced_because = because.strip()[:200]
     corrected.save()
     _answer_anew(actor, reading, corrected)
-    said = f"replaced {words.reading(reading)} by {words.reading(corrected)}"
+    said = f"replaced {words.inside(words.reading(reading))} by {words.value(corrected)}"
     sessions.write(actor, session, "reading_replaced", said, corrected.replaced_because)
     return corrected
 

@@ -146,11 +146,11 @@ def answer(
     if step.quantity_id is not None:
         reading = _measure(actor, run, step, position, answer.reading)
         outcome = steps.outcome_of_verdict(step, reading.verdict)
-        said = words.reading(reading)
+        said = words.inside(words.reading(reading))
     else:
         reading = None
         outcome = _chosen(step, answer.outcome)
-        said = outcome.label
+        said = words.inside(outcome.label)
     steps.go_to(run, _onward(run, step, outcome), revision=revision)
     kept = Answered(
         outcome=outcome, reading=reading, note=answer.note, acknowledged=bool(step.caution)
