@@ -136,20 +136,27 @@ def _apply(complaints: list[Complaint], chosen: Mapping[int, str]) -> None:
 def _decline(complaint: Complaint) -> None:
     """Take off what was declined: all of the complaint, or what came after it was authorised."""
     before = queries.lines_authorised(complaint.pk)
-    waiting = [State.PROPOSED] if before else [State.PROPOSED, State.TO_ORDER]
-    Replacement.objects.filter(complaint=complaint, state__in=waiting).update(
-        state=State.CANCELLED, state_since=clock.now(), cancelled_because="declined"
-    )
     agreed = before or Counter()
-    for line in LabourLine.objects.filter(complaint=complaint, withdrawn=False):
-        priced = queries.price_line(line)
-        said = (priced.complaint, priced.text, priced.amount)
-        if agreed[said]:
-            agreed[said] -= 1
-        else:
+    for line in complaint.labour.filter(withdrawn=False):
+        if not _was_agreed(line, agreed):
             LabourLine.objects.filter(pk=line.pk).update(withdrawn=True)
+    for part in complaint.replacements.exclude(state=State.CANCELLED).select_related("component"):
+        kept = _was_agreed(part, agreed)
+        if part.state in {State.PROPOSED, State.TO_ORDER}:
+            part.state, part.state_since = State.TO_ORDER, clock.now()
+            if not kept:
+                part.state, part.cancelled_because = State.CANCELLED, "declined"
+            part.save(update_fields=["state", "state_since", "cancelled_because"])
     decision = Decision.AUTHORISED if before else Decision.DECLINED
     Complaint.objects.filter(pk=complaint.pk).update(decision=decision)
+
+
+def _was_agreed(row: LabourLine | Replacement, agreed: queries.Said) -> bool:
+    """Whether the row stood in the estimate authorised before; each of its lines counts once."""
+    line = queries.price_line(row)
+    said = (line.complaint, line.text, line.amount)
+    agreed[said] -= 1
+    return agreed[said] >= 0
 
 
 def _sums(order: RepairOrder, total_before: Decimal) -> Answered:
