@@ -43,6 +43,7 @@ class Move(StrEnum):
     AUTHORISE_AT_HAND = "authorise_at_hand"
     DECLINE = "decline"
     ASSEMBLY_HERE = "assembly_here"
+    WRONG_ASSEMBLY = "wrong_assembly"
     ALL_FITTED = "all_fitted"
     PROVED = "proved"
     NOT_CURED = "not_cured"
@@ -228,6 +229,14 @@ MOVES: tuple[MoveRule, ...] = (
         _PARTS,
         "Hand over to the Bay",
         needs=(Need.ALL_RECEIVED,),
+    ),
+    MoveRule(
+        Move.WRONG_ASSEMBLY,
+        frozenset({Stage.REPAIRING}),
+        Stage.AWAITING_ASSEMBLY,
+        _PARTS,
+        "Wrong assembly: wait for the right one",
+        reason_asked=True,
     ),
     MoveRule(
         Move.ALL_FITTED,

@@ -16,12 +16,13 @@ from shop.models import Bay, User
 from shop.queries.people import bays_of, technicians_of
 from shop.web.forms import ActForm, MoveForm
 
-# Moves with a page of their own: the answer to an estimate, and the vehicle leaving.
+# Moves with a page of their own: the answer to an estimate, a wrong part, the vehicle leaving.
 ELSEWHERE = frozenset(
     {
         Move.AUTHORISE,
         Move.AUTHORISE_AT_HAND,
         Move.DECLINE,
+        Move.WRONG_ASSEMBLY,
         Move.RELEASE,
         Move.LEAVE_UNREPAIRED,
     }

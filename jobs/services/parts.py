@@ -112,7 +112,10 @@ def late(
 def wrong(
     actor: Actor, *, act: UUID, replacement: Replacement, expected_on: date, because: str
 ) -> None:
-    """What came cannot be fitted: it goes back, and the right one is awaited on a new day."""
+    """What came cannot be fitted: it goes back, and the right one is awaited on a new day.
+
+    A job that the Bay had begun to repair waits for its assembly again.
+    """
     acts.claim(actor, act, "part wrong")
     must(actor, Permit.RECEIVE_PARTS)
     (row,) = _take(actor, [replacement.pk], {State.ORDERED, State.RECEIVED})
@@ -122,6 +125,9 @@ def wrong(
     row.ordered_at = row.ordered_at or clock.now()
     _set(row, State.ORDERED)
     _log(actor, row, f"sent {assembly_text(row)} back and awaits the right one", why)
+    job = row.complaint.order
+    if job.stage == Stage.REPAIRING:
+        moves.follow(actor, job, Move.WRONG_ASSEMBLY, reason=why)
 
 
 @transaction.atomic

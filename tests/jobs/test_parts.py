@@ -197,6 +197,23 @@ def test_a_wrong_one_goes_back_and_is_awaited_again(crew: Crew, hub: Replacement
     assert stage_of(hub) == Stage.REPAIRING
 
 
+def test_a_wrong_one_found_at_the_bay_takes_the_job_back_to_waiting(
+    crew: Crew, hub: Replacement
+) -> None:
+    parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk], hand_over=True)
+    assert stage_of(hub) == Stage.REPAIRING
+    parts.wrong(
+        crew.counter,
+        act=uuid4(),
+        replacement=hub,
+        expected_on=clock.today(),
+        because="Right-hand unit in a left-hand box",
+    )
+    assert stage_of(hub) == Stage.AWAITING_ASSEMBLY
+    parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk], hand_over=True)
+    assert stage_of(hub) == Stage.REPAIRING
+
+
 def test_a_cancelled_one_says_why_and_no_longer_holds_the_job(crew: Crew, hub: Replacement) -> None:
     with refused(field="because"):
         parts.cancel(crew.counter, act=uuid4(), replacement=hub, because="")

@@ -36,6 +36,7 @@ EXPECTED: dict[tuple[Stage, Move], tuple[set[Role], Stage]] = {
     (Stage.AWAITING_ASSEMBLY, Move.ASSEMBLY_HERE): ({C, M}, Stage.REPAIRING),
     (Stage.AWAITING_ASSEMBLY, Move.DIAGNOSE_AGAIN): ({T, M}, Stage.DIAGNOSING),
     (Stage.AWAITING_ASSEMBLY, Move.VOID): ({M}, Stage.VOID),
+    (Stage.REPAIRING, Move.WRONG_ASSEMBLY): ({C, M}, Stage.AWAITING_ASSEMBLY),
     (Stage.REPAIRING, Move.ALL_FITTED): ({T, M}, Stage.PROVING),
     (Stage.REPAIRING, Move.DIAGNOSE_AGAIN): ({T, M}, Stage.DIAGNOSING),
     (Stage.PROVING, Move.PROVED): ({T, M}, Stage.READY),
