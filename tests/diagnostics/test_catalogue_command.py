@@ -53,14 +53,14 @@ def test_a_folder_without_pages_says_so(tmp_path: Path) -> None:
     assert "no .yaml file is in this folder" in err.getvalue()
 
 
-@pytest.mark.django_db
+@pytest.mark.usefixtures("no_catalogue")
 def test_checking_writes_nothing(tmp_path: Path) -> None:
     (tmp_path / "tt1.yaml").write_text(SOUND, encoding="utf-8")
     run("check", str(tmp_path))
     assert not Platform.objects.exists()
 
 
-@pytest.mark.django_db
+@pytest.mark.usefixtures("no_catalogue")
 def test_loading_twice_says_that_nothing_changed(tmp_path: Path) -> None:
     (tmp_path / "tt1.yaml").write_text(SOUND, encoding="utf-8")
     assert run("load", str(tmp_path))[0] == "TT1: version 1 loaded\n"
@@ -68,7 +68,7 @@ def test_loading_twice_says_that_nothing_changed(tmp_path: Path) -> None:
     assert CatalogueVersion.objects.count() == 1
 
 
-@pytest.mark.django_db
+@pytest.mark.usefixtures("no_catalogue")
 def test_one_bad_file_among_good_ones_loads_nothing(tmp_path: Path) -> None:
     (tmp_path / "tt1.yaml").write_text(SOUND, encoding="utf-8")
     (tmp_path / "tt2.yaml").write_text("format: 1\nplatfrom: {}\n", encoding="utf-8")

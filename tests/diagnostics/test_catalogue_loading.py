@@ -23,7 +23,7 @@ from shop.errors import Refusal
 from shop.models import Customer, Platform, User, Vehicle, Workshop
 from tests.diagnostics.catalogue_shelf import SOUND, read, spoil
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.usefixtures("no_catalogue")
 
 
 def load(text: str = SOUND) -> CatalogueVersion:

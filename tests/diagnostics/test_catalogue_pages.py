@@ -54,6 +54,10 @@ def test_invented_figures_say_so(books: dict[str, Book], code: str) -> None:
         assert source.startswith(own) or not source.startswith("demo"), source
 
 
+# A wire or a ground is put right where it is, and a tyre comes from elsewhere.
+REPAIRED_NOT_ORDERED = frozenset({"brake_wiring", "steering_wiring", "tyre"})
+
+
 @pytest.mark.parametrize("code", DEMO)
 def test_every_assembly_can_be_ordered_and_fails_in_known_ways(
     books: dict[str, Book], code: str
@@ -61,6 +65,8 @@ def test_every_assembly_can_be_ordered_and_fails_in_known_ways(
     book = books[code]
     for key, placed in book.components.items():
         assert placed.entry.failure_modes, key
+        if key in REPAIRED_NOT_ORDERED:
+            continue
         covered: set[str] = set()
         for part in book.parts.values():
             if part.entry.component == key and part.entry.superseded_by is None:
@@ -164,7 +170,7 @@ def follow(procedure: ProcedureEntry, **answers: str) -> list[str]:
     return way
 
 
-@pytest.mark.django_db
+@pytest.mark.usefixtures("no_catalogue")
 class TestTellTales:
     """Common practice, no source: what the lamps mean, in the words of the demo's rules."""
 
@@ -241,7 +247,7 @@ def look(version: CatalogueVersion, looks: str) -> Triage:
     return triage(seen, rules)
 
 
-@pytest.mark.django_db
+@pytest.mark.usefixtures("no_catalogue")
 def test_every_platform_loads_in_one_go(pages: Pages) -> None:
     done = load_all(pages.books)
     assert [one.code for one in done] == CODES
