@@ -23,7 +23,9 @@ def limit_for(
     """
     if version is None:
         return None
-    rows = Limit.objects.filter(version=version, quantity=quantity).select_related("component")
+    rows = Limit.objects.filter(version=version, quantity=quantity).select_related(
+        "component__system"
+    )
     return most_specific(list(rows), component, position)
 
 

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from diagnostics import words
 from diagnostics.models import (
+    Limit,
     ProcedureRun,
     Quantity,
     Step,
@@ -182,6 +183,7 @@ def run_shown(run: ProcedureRun, user: User, *, step_pk: int | None = None) -> R
             chosen,
             run,
             of=len(steps),
+            limit=_limit(chosen, run),
             result=standing.get(chosen.pk),
             acknowledged=chosen.pk in acknowledged,
         )
@@ -242,14 +244,24 @@ def _said(result: StepResult) -> str:
     return result.outcome.label if result.outcome else ""
 
 
+def _limit(step: Step, run: ProcedureRun) -> Limit | None:
+    if step.quantity is None:
+        return None
+    position = resolve(step.position, run.corner) or ""
+    return limit_for(run.session.version, step.quantity, step.component, position)
+
+
 def _step(
-    step: Step, run: ProcedureRun, *, of: int, result: StepResult | None, acknowledged: bool
+    step: Step,
+    run: ProcedureRun,
+    *,
+    of: int,
+    limit: Limit | None,
+    result: StepResult | None,
+    acknowledged: bool,
 ) -> StepShown:
     position = resolve(step.position, run.corner)
     quantity = step.quantity
-    limit = None
-    if quantity is not None:
-        limit = limit_for(run.session.version, quantity, step.component, position or "")
     outcomes = StepOutcome.objects.filter(step=step) if quantity is None else ()
     return StepShown(
         pk=step.pk,
@@ -305,7 +317,7 @@ def get_step(run: ProcedureRun, pk: int) -> Step | None:
 
 @dataclass(frozen=True, slots=True)
 class AnsweredShown:
-    """A step just answered: its verdict at once, and what comes next. Two queries."""
+    """A step just answered: its verdict at once, and what comes next."""
 
     run: ProcedureRun
     step: StepShown
@@ -322,17 +334,29 @@ class AnsweredShown:
         return answered is not None and answered.judged == "good" and not answered.says
 
 
-def answered_now(run: ProcedureRun, step: Step) -> AnsweredShown:
-    result = (
-        StepResult.objects.filter(run=run, step=step)
-        .select_related("step", "outcome", "by", "reading__quantity", "reading__component__system")
-        .order_by("-pk")[0]
-    )
+def answered_now(run: ProcedureRun, step: Step, result: StepResult | None = None) -> AnsweredShown:
+    """What the person sees who has just answered. `result` is what the service has kept; without
+    it (the same sending came twice) the step's last answer is looked up."""
+    result = result or _last_result(run, step)
     shown_step = _step(
         step,
         run,
         of=Step.objects.filter(procedure=run.procedure_id).count(),
+        limit=result.reading.limit if result.reading else None,
         result=result,
         acknowledged=True,
     )
     return AnsweredShown(run, shown_step, next_shown(run.current) if run.current else None)
+
+
+def _last_result(run: ProcedureRun, step: Step) -> StepResult:
+    rows = StepResult.objects.filter(run=run, step=step).select_related(
+        "step",
+        "outcome",
+        "by",
+        "reading__quantity",
+        "reading__component__system",
+        "reading__by",
+        "reading__limit",
+    )
+    return rows.order_by("-pk")[0]

@@ -10,7 +10,7 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.views.decorators.http import require_GET, require_POST
 
 from diagnostics.forms.measuring import AnswerForm, BeginForm, CornerForm, SkipForm, StepForm
-from diagnostics.models import Procedure, ProcedureRun, Session, Step
+from diagnostics.models import Procedure, ProcedureRun, Session, Step, StepResult
 from diagnostics.queries.picture import Picture, picture
 from diagnostics.queries.sessions import get_run, get_session
 from diagnostics.queries.steps import RunShown, answered_now, get_step, run_shown
@@ -118,10 +118,13 @@ def answer(request: Request, pk: int) -> HttpResponseBase:
     run = get_run(request.actor, pk)
     form = AnswerForm(request.POST)
     step = _step(run, form)
+    kept: list[StepResult] = []
     done = form.is_valid() and attempt(
         request,
-        lambda: runs.answer(
-            request.actor, run, act=form.act_id, step=step, answer=form.answer(), **_seen(form)
+        lambda: kept.append(
+            runs.answer(
+                request.actor, run, act=form.act_id, step=step, answer=form.answer(), **_seen(form)
+            )
         ),
         form,
     )
@@ -129,7 +132,7 @@ def answer(request: Request, pk: int) -> HttpResponseBase:
         return page(request, run.session, run=_fresh(request, run), step_pk=step.pk, form=form)
     if not request.htmx:
         return go(request, session_url(run.session, run=run.pk, step=step.pk))
-    shown = answered_now(run, step)
+    shown = answered_now(run, step, *kept)
     if shown.leads_straight_on:
         return page(request, run.session, run=run)
     context = {"shown": shown, "session": run.session, "may_record": True}
