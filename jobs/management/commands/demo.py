@@ -12,6 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 from jobs.demo.data import DemoProblem
 from jobs.demo.people import SignIn
 from jobs.demo.world import load
+from shop.errors import Refusal
 
 
 class Command(BaseCommand):
@@ -27,8 +28,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             sign_ins = load(say=self._say, password=options["password"])
-        except DemoProblem as problem:
-            raise CommandError(str(problem)) from problem
+        except (DemoProblem, Refusal) as problem:
+            raise CommandError(f"{problem}\nNothing was kept.") from problem
         except KeyboardInterrupt:
             raise CommandError(
                 "Stopped. Nothing was kept: the database is as empty as before, "
