@@ -7,7 +7,7 @@ import re
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from vininfo import Vin  # type: ignore[import-untyped]
+from vininfo import Vin
 
 from shop.vin import VALUES, WEIGHTS, YEAR_CODES, VinError, check_digit, check_vin, with_check_digit
 from tests.reference import named, rows
