@@ -5,6 +5,7 @@ A move's `needs` names conditions from `Facts`; the first one not met is the sen
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -100,68 +101,92 @@ class Need(StrEnum):
 
 def unmet(need: Need, facts: Facts) -> str | None:
     """The sentence that says what is missing, or None when the condition holds."""
-    open_complaints = facts.complaints - facts.concluded
-    table: dict[Need, tuple[bool, str]] = {
-        Need.ALL_CONCLUDED: (
-            facts.complaints > 0 and open_complaints == 0,
-            f"{open_complaints} of {counted(facts.complaints, 'complaint', 'complaints')} "
-            f"still {'has' if open_complaints == 1 else 'have'} no conclusion."
-            if facts.complaints
-            else "The job has no complaint yet; write down what the customer says.",
+    condition = _CONDITIONS[need]
+    return None if condition.holds(facts) else condition.says(facts)
+
+
+@dataclass(frozen=True, slots=True)
+class _Condition:
+    holds: Callable[[Facts], bool]
+    says: Callable[[Facts], str]
+
+
+def _without_conclusion(facts: Facts) -> str:
+    if not facts.complaints:
+        return "The job has no complaint yet; write down what the customer says."
+    left = facts.complaints - facts.concluded
+    has = "has" if left == 1 else "have"
+    of = counted(facts.complaints, "complaint", "complaints")
+    return f"{left} of {of} still {has} no conclusion."
+
+
+def _all_answered(facts: Facts) -> bool:
+    return facts.decided == facts.complaints
+
+
+_CONDITIONS: dict[Need, _Condition] = {
+    Need.ALL_CONCLUDED: _Condition(
+        lambda facts: 0 < facts.complaints == facts.concluded, _without_conclusion
+    ),
+    Need.CONCLUDED_ANEW: _Condition(
+        lambda facts: not facts.conclude_anew,
+        lambda _: "Diagnosis was taken up again; conclude the complaint anew before going on.",
+    ),
+    Need.SOMETHING_TO_DO: _Condition(
+        lambda facts: facts.to_fit > 0 or facts.labour > 0,
+        lambda _: (
+            "Nothing is on the estimate: add the assembly or the work first, "
+            "or say that there is nothing to repair."
         ),
-        Need.CONCLUDED_ANEW: (
-            not facts.conclude_anew,
-            "Diagnosis was taken up again; conclude the complaint anew before going on.",
+    ),
+    Need.NOTHING_TO_FIT: _Condition(
+        lambda facts: facts.to_fit == 0,
+        lambda _: (
+            "An assembly is on the estimate; take it off before saying nothing is to be repaired."
         ),
-        Need.SOMETHING_TO_DO: (
-            facts.to_fit > 0 or facts.labour > 0,
-            (
-                "Nothing is on the estimate: add the assembly or the work first, "
-                "or say that there is nothing to repair."
-            ),
+    ),
+    Need.ESTIMATE_GIVEN: _Condition(
+        lambda facts: facts.estimate_given,
+        lambda _: "No estimate has been given yet; give it, then record the answer.",
+    ),
+    Need.SOME_AUTHORISED: _Condition(
+        lambda facts: facts.authorised > 0 and _all_answered(facts),
+        lambda _: "Record the answer for every complaint, with at least one authorised.",
+    ),
+    Need.NONE_AUTHORISED: _Condition(
+        lambda facts: facts.authorised == 0 and _all_answered(facts),
+        lambda _: "Record the answer for every complaint; with one authorised the job goes on.",
+    ),
+    Need.ALL_RECEIVED: _Condition(
+        lambda facts: facts.not_received == 0,
+        lambda facts: (
+            f"{counted(facts.not_received, 'assembly has', 'assemblies have')} not arrived."
         ),
-        Need.NOTHING_TO_FIT: (
-            facts.to_fit == 0,
-            "An assembly is on the estimate; take it off before saying nothing is to be repaired.",
+    ),
+    Need.ALL_FITTED: _Condition(
+        lambda facts: facts.not_fitted == 0,
+        lambda facts: (
+            f"{counted(facts.not_fitted, 'assembly is', 'assemblies are')} not recorded as fitted."
         ),
-        Need.ESTIMATE_GIVEN: (
-            facts.estimate_given,
-            "No estimate has been given yet; give it, then record the answer.",
+    ),
+    Need.PROOF_COMPLETE: _Condition(
+        lambda facts: not facts.missing_to_release,
+        lambda facts: "The repair is not proved yet. " + " ".join(facts.missing_to_release),
+    ),
+    Need.SAFE_TO_DRIVE: _Condition(
+        lambda facts: not facts.unsafe,
+        lambda _: (
+            "The vehicle is marked not to be driven; the service manager lifts that with a reason."
         ),
-        Need.SOME_AUTHORISED: (
-            facts.authorised > 0 and facts.decided == facts.complaints,
-            "Record the answer for every complaint, with at least one authorised.",
+    ),
+    Need.NOTHING_ON_ORDER: _Condition(
+        lambda facts: facts.on_order == 0,
+        lambda facts: (
+            f"{counted(facts.on_order, 'assembly is', 'assemblies are')} ordered or here for "
+            "this job; cancel at the Counter first."
         ),
-        Need.NONE_AUTHORISED: (
-            facts.authorised == 0 and facts.decided == facts.complaints,
-            "Record the answer for every complaint; with one authorised the job goes on.",
-        ),
-        Need.ALL_RECEIVED: (
-            facts.not_received == 0,
-            f"{counted(facts.not_received, 'assembly has', 'assemblies have')} not arrived.",
-        ),
-        Need.ALL_FITTED: (
-            facts.not_fitted == 0,
-            f"{counted(facts.not_fitted, 'assembly is', 'assemblies are')} not recorded as fitted.",
-        ),
-        Need.PROOF_COMPLETE: (
-            not facts.missing_to_release,
-            "The repair is not proved yet. " + " ".join(facts.missing_to_release),
-        ),
-        Need.SAFE_TO_DRIVE: (
-            not facts.unsafe,
-            "The vehicle is marked not to be driven; the service manager lifts that with a reason.",
-        ),
-        Need.NOTHING_ON_ORDER: (
-            facts.on_order == 0,
-            (
-                f"{counted(facts.on_order, 'assembly is', 'assemblies are')} ordered or here "
-                "for this job; cancel at the Counter first."
-            ),
-        ),
-    }
-    holds, sentence = table[need]
-    return None if holds else sentence
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
