@@ -50,6 +50,7 @@ ADDRESSES: dict[str, Address] = _table(
     ("vehicle-edit", P.EDIT_VEHICLE, ("vehicle",)),
     ("vehicle-owner", P.EDIT_VEHICLE, ("vehicle",)),
     ("odometer-note", P.EDIT_VEHICLE, ("vehicle",)),
+    ("check-begin", P.DIAGNOSE, ("vehicle",), True),
     ("customer-edit", P.EDIT_CUSTOMER, ("customer",)),
     # taking in
     ("take-in", P.TAKE_IN),
