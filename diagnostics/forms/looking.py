@@ -137,3 +137,8 @@ def _row_fields(number: int) -> dict[str, forms.Field]:
 
 class ClearForm(ActForm):
     module = ModuleField()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        # It stands below the form of what was read, which has a module too.
+        kwargs.setdefault("auto_id", "clear-%s")
+        super().__init__(*args, **kwargs)
