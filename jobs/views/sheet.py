@@ -72,5 +72,12 @@ def renewed(form: MoveForm, order: RepairOrder) -> MoveForm:
 
 
 def settled(request: Request, url: str, again: Callable[[], HttpResponse]) -> HttpResponse:
-    """After an act: htmx gets the sheet as it stands now, a plain form is sent on to `url`."""
-    return again() if request.htmx else go(request, url)
+    """After an act: htmx gets the sheet as it stands now, a plain form is sent on to `url`.
+
+    The address follows the sheet that is shown, so that a reload shows it again.
+    """
+    if not request.htmx:
+        return go(request, url)
+    response = again()
+    response.headers["HX-Replace-Url"] = url
+    return response
