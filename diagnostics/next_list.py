@@ -1,7 +1,7 @@
 """What to work through next on a vehicle, and why. Pure.
 
 Common practice, no source: fluid, tyres, base brakes and battery before anything else; then
-lamps and flags; then the circuit that the flags point at.
+lamps and flags; then the circuit that the flags point at, or the system complained of.
 """
 
 from __future__ import annotations
@@ -28,12 +28,14 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What was done in the session's present phase; `codes` of all phases."""
+    """What was done in the session's present phase; `codes` read before the repair; `systems`
+    that the complaints are about."""
 
     after_repair: bool = False
     lamps_looked_at: bool = False
     flags_read: bool = False
     codes: tuple[str, ...] = ()
+    systems: tuple[str, ...] = ()
     finished: frozenset[int] = frozenset()
     begun: frozenset[int] = frozenset()
 
@@ -66,11 +68,9 @@ def proposals(lists: Iterable[Listed], known: Known) -> tuple[Proposal, ...]:
     if not known.flags_read:
         found.append(Proposal("flags", FLAGS, _why_flags(known)))
     if not known.after_repair:
-        found += [
-            _list(one, f"{_joined(pointing)} here.", known)
-            for one in left
-            if one.use == "finding" and (pointing := _pointing(one, known.codes))
-        ]
+        finding = [one for one in left if one.use == "finding"]
+        found += _by_flags(finding, known)
+        found += _by_complaint(finding, known)
     return tuple(found)
 
 
@@ -79,6 +79,20 @@ def others(lists: Iterable[Listed], known: Known) -> tuple[Proposal, ...]:
     listed = sorted(lists, key=lambda one: one.order)
     proposed = {one.pk for one in proposals(listed, known)}
     return tuple(_list(one, one.purpose, known) for one in listed if one.pk not in proposed)
+
+
+def _by_flags(lists: list[Listed], known: Known) -> list[Proposal]:
+    pointed = ((one, _pointing(one, known.codes)) for one in lists)
+    return [_list(one, f"{_joined(codes)} here.", known) for one, codes in pointed if codes]
+
+
+def _by_complaint(lists: list[Listed], known: Known) -> list[Proposal]:
+    """Lists of the system complained of that no flag points at already."""
+    return [
+        _list(one, f"The complaint is about {one.system.lower()}.", known)
+        for one in lists
+        if one.system in known.systems and not _pointing(one, known.codes)
+    ]
 
 
 def _list(one: Listed, why: str, known: Known) -> Proposal:

@@ -46,6 +46,7 @@ class Stub:
     waiting_since: datetime | None = None
     unsafe_because: tuple[str, ...] = ()
     complaints: tuple[str, ...] = ()
+    systems: tuple[str, ...] = ()  # names of the chassis systems that the complaints are about
     notice: str = ""
     sheets: tuple[SheetLink, ...] = ()
 

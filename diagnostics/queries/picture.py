@@ -141,6 +141,7 @@ class Picture:
     lamps: tuple[LampsSeen, ...] = ()
     memory: tuple[MemorySeen, ...] = ()
     runs: tuple[RunSeen, ...] = ()
+    systems: tuple[str, ...] = ()
     lists: tuple[Listed, ...] = field(default=(), repr=False)
 
     @property
@@ -219,6 +220,7 @@ class Picture:
             lamps_looked_at=any(one.phase == phase for one in self.lamps),
             flags_read=any(one.phase == phase and not one.cleared for one in self.memory),
             codes=tuple(flag.code for flag in self.flags_as_found),
+            systems=self.systems,
             finished=frozenset(
                 run.procedure for run in self.runs if run.finished and run.phase == phase
             ),
@@ -260,14 +262,16 @@ class Picture:
         )
 
 
-def picture(session: Session) -> Picture:
-    """Eight queries, whatever was recorded. `session` comes from `get_session`."""
+def picture(session: Session, systems: tuple[str, ...] = ()) -> Picture:
+    """Nine queries, whatever was recorded. `session` comes from `get_session`; `systems` are the
+    names of those that the complaints are about."""
     return Picture(
         session=session,
         readings=readings_of(session),
         lamps=tuple(_lamps_of(session)),
         memory=_memory_of(session),
         runs=tuple(_runs_of(session)),
+        systems=systems,
         lists=tuple(_lists_of(session)),
     )
 

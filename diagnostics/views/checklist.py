@@ -15,7 +15,7 @@ from diagnostics.queries.picture import Picture, picture
 from diagnostics.queries.sessions import get_run, get_session
 from diagnostics.queries.steps import RunShown, answered_now, get_step, run_shown
 from diagnostics.services import runs
-from diagnostics.views.sheet import place_name, session_url, sheet
+from diagnostics.views.sheet import place_name, session_url, sheet, stub_for
 from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.htmx import attempt, go, show
@@ -39,7 +39,8 @@ def page(
     **context: Any,
 ) -> HttpResponse:
     """The sheet at a step, or the choice of what to work through when no run is in hand."""
-    seen = picture(session)
+    stub = stub_for(request, session)
+    seen = picture(session, stub.systems)
     asked = request.GET
     if run is None and "lists" not in asked:
         run = _run_in_hand(request, seen, asked.get("run", ""))
@@ -51,6 +52,7 @@ def page(
         session,
         PAGE,
         current="session",
+        stub=stub,
         picture=seen,
         shown=shown,
         again="again" in asked,

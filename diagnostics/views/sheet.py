@@ -24,12 +24,15 @@ def sheet(
     *,
     current: str,
     partial: str = "sheet",
+    stub: Stub | None = None,
     **context: Any,
 ) -> HttpResponse:
-    """A sheet of a session, or its `sheet` partial; `current` is its name among the links."""
+    """A sheet of a session, or its `sheet` partial; `current` is its name among the links.
+
+    `stub` is given by who has asked for it already."""
     common = {
         "session": session,
-        "stub": stub_for(request, session),
+        "stub": stub or stub_for(request, session),
         "current": current,
         "may_record": request.actor.may(Permit.DIAGNOSE) and session.closed_at is None,
     }

@@ -32,6 +32,7 @@ def stub_of(actor: Actor, order: RepairOrder, facts: Facts | None = None) -> Stu
     waits = awaited(stage, facts or facts_of(order))
     is_open = stage not in CLOSED
     vehicle = order.vehicle
+    complaints = order.complaints.values_list("words", "system__name").order_by("line")
     marks = order.unsafe_marks.filter(lifted_at__isnull=True) if order.unsafe else ()
     return Stub(
         number=order.number,
@@ -48,7 +49,8 @@ def stub_of(actor: Actor, order: RepairOrder, facts: Facts | None = None) -> Stu
         awaited=waits.what if is_open else "",
         waiting_since=order.stage_since if is_open else None,
         unsafe_because=tuple(mark.because for mark in marks),
-        complaints=tuple(order.complaints.values_list("words", flat=True).order_by("line")),
+        complaints=tuple(words for words, _system in complaints),
+        systems=tuple(dict.fromkeys(system for _words, system in complaints if system)),
         notice=vehicle.platform.notice if vehicle.platform else "",
         sheets=sheets_of(order),
     )

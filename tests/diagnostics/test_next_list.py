@@ -6,7 +6,7 @@ from diagnostics.next_list import Known, Listed, others, proposals
 
 PRELUDE = Listed(1, "Before anything else", "Quick and cheap.", "first", 10)
 CIRCUIT = Listed(2, "Wheel-speed circuit", "Finds it.", "finding", 20, frozenset({"C0045"}))
-STEERING = Listed(3, "Steering assist", "Finds it.", "finding", 30)
+STEERING = Listed(3, "Steering assist", "Finds it.", "finding", 30, system="Power steering")
 PROVING = Listed(4, "Proving drive", "Shows it holds.", "proving", 40)
 ALL = (PROVING, STEERING, CIRCUIT, PRELUDE)
 
@@ -23,6 +23,18 @@ def test_the_list_that_the_flags_point_at_comes_after_them() -> None:
     known = Known(lamps_looked_at=True, flags_read=True, codes=("C0045-13",))
     assert titles(known) == ["Before anything else", "Wheel-speed circuit"]
     assert proposals(ALL, known)[1].why == "C0045-13 points here."
+
+
+def test_a_list_of_the_system_complained_of_comes_after_what_the_flags_say() -> None:
+    known = Known(
+        lamps_looked_at=True,
+        flags_read=True,
+        codes=("C0045",),
+        systems=("Power steering",),
+        finished=frozenset({1}),
+    )
+    assert titles(known) == ["Wheel-speed circuit", "Steering assist"]
+    assert proposals(ALL, known)[1].why == "The complaint is about power steering."
 
 
 def test_what_is_finished_is_proposed_no_more_but_may_be_chosen_again() -> None:
