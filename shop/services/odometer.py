@@ -12,7 +12,9 @@ from shop import clock, units
 from shop.actor import Actor
 from shop.errors import Refusal
 from shop.models import OdometerReading, Vehicle
+from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 from shop.vehicle_questions import ask_about_distance
 
 UNITS = ("km", "mi")
@@ -46,6 +48,9 @@ def note(
     """
     if act is not None:
         acts.claim(actor, act, "odometer")
+        must(actor, Permit.EDIT_VEHICLE)
+    if vehicle.workshop_id != actor.workshop.pk:
+        raise Refusal("This vehicle belongs to another workshop.", field="odometer")
     metres = _metres(seen)
     now = clock.now()
     last = vehicle.odometer_readings.filter(read_at__lte=now).first()

@@ -84,3 +84,13 @@ def test_sent_twice_a_distance_is_noted_once(bela: Actor, vehicle: Vehicle) -> N
     with pytest.raises(AlreadyDone):
         note(bela, vehicle, seen, seen_at=OdometerReading.Seen.NOTED, act=act)
     assert vehicle.odometer_readings.count() == 1
+
+
+def test_it_refuses_the_parts_counter_and_a_stranger_and_lets_a_technician(
+    vehicle: Vehicle, nuri: Actor, pim: Actor, ines: Actor
+) -> None:
+    with refused(says="tell the desk"):
+        an_odometer_reading(nuri, vehicle=vehicle)
+    with refused(field="odometer", says="another workshop"):
+        an_odometer_reading(pim, vehicle=vehicle)
+    assert an_odometer_reading(ines, vehicle=vehicle).pk
