@@ -30,6 +30,7 @@ ALLOWED_HOSTS = [
     str(urlsplit(BASE_URL).hostname),
 ]
 CSRF_TRUSTED_ORIGINS = [BASE_URL]
+CSRF_FAILURE_VIEW = "shop.views.errors.stale"
 
 INSTALLED_APPS = [
     "django.contrib.auth",

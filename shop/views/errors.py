@@ -14,8 +14,9 @@ from shop.web.access import open_to_anyone
 logger = logging.getLogger("stubaxle.errors")
 
 
-def _page(request: HttpRequest, status: int, **context: str) -> HttpResponse:
-    return HttpResponse(render_to_string(f"errors/{status}.html", context), status=status)
+def _page(request: HttpRequest, status: int, name: str = "", **context: str) -> HttpResponse:
+    page = render_to_string(f"errors/{name or status}.html", context)
+    return HttpResponse(page, status=status)
 
 
 @open_to_anyone("an error page shows nothing of the workshop")
@@ -27,6 +28,12 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     sentence = str(exception) or _("You may not do this here.")
     return _page(request, 403, sentence=sentence)
+
+
+@open_to_anyone("an error page shows nothing of the workshop")
+def stale(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """The form's token does not fit: somebody signed in or out since the page was loaded."""
+    return _page(request, 403, "stale")
 
 
 @open_to_anyone("an error page shows nothing of the workshop")

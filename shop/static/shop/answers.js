@@ -1,6 +1,9 @@
 // Reading what the server answered to something sent without the page's help.
 
+// The cookie is the newer one: somebody may have signed in again in another tab.
 export function tokenOf(root) {
+  const cookie = root.cookie.match(/(?:^|; )csrftoken=([^;]+)/);
+  if (cookie) return cookie[1];
   const headers = JSON.parse(root.body.getAttribute("hx-headers") ?? "{}");
   return headers["X-CSRFToken"] ?? "";
 }

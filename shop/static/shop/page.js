@@ -1,7 +1,7 @@
 // Small courtesies of every page: where the focus goes, what is said when something fails, what
 // shows when it takes long, asking once before something that cannot be taken back.
 
-import { sentenceOf } from "./answers.js";
+import { sentenceOf, tokenOf } from "./answers.js";
 
 // ---- more than a second ----
 
@@ -38,6 +38,10 @@ window.addEventListener("pageshow", (event) => {
     running = 0;
     end();
   }
+});
+
+document.addEventListener("htmx:configRequest", (event) => {
+  event.detail.headers["X-CSRFToken"] = tokenOf(document);
 });
 
 // ---- focus follows the work ----
@@ -113,7 +117,8 @@ function shout(sentence) {
 
 document.addEventListener("htmx:responseError", (event) => {
   if (event.detail.xhr.status === 401) {
-    shout(document.body.dataset.signedOut);
+    // What is kept in the queue is spoken of there.
+    if (!event.detail.elt?.closest?.("form[data-keep]")) shout(document.body.dataset.signedOut);
     return;
   }
   shout(sentenceOf(event.detail.xhr.responseText) || document.body.dataset.broke);

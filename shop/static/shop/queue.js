@@ -53,8 +53,8 @@ function shownOf(form, submitter) {
   return parts.join(" · ");
 }
 
-function keep(form, submitter) {
-  const data = new FormData(form, submitter?.form === form ? submitter : null);
+function keep(form) {
+  const { submitter, data } = sent.get(form) ?? { data: new FormData(form) };
   data.delete("csrfmiddlewaretoken");
   const id = data.get("act");
   const entry = {
@@ -86,17 +86,19 @@ function say(form) {
   note.textContent = words.kept;
 }
 
-const submitters = new WeakMap();
+// Taken at the tap: once its button is disabled for the sending, a form no longer tells it.
+const sent = new WeakMap();
 
 document.addEventListener(
   "submit",
   (event) => {
     const form = event.target;
     if (!form.matches("form[data-keep]")) return;
-    submitters.set(form, event.submitter);
+    const submitter = event.submitter;
+    sent.set(form, { submitter, data: new FormData(form, submitter) });
     if (!navigator.onLine && !form.hasAttribute("hx-post")) {
       event.preventDefault();
-      keep(form, event.submitter);
+      keep(form);
     }
   },
   true,
@@ -104,14 +106,16 @@ document.addEventListener(
 
 function keepAfter(event) {
   const form = event.detail.elt?.closest?.("form[data-keep]");
-  if (form && person) keep(form, submitters.get(form));
+  if (form && person) keep(form);
 }
 
 for (const name of ["htmx:sendError", "htmx:timeout"]) document.addEventListener(name, keepAfter);
 
 document.addEventListener("htmx:responseError", (event) => {
   // Signed out meanwhile, or the server is just being started again: keep it, it goes out later.
-  if ([401, 502, 503, 504].includes(event.detail.xhr.status)) keepAfter(event);
+  const { status } = event.detail.xhr;
+  signedOut = status === 401;
+  if ([401, 502, 503, 504].includes(status)) keepAfter(event);
 });
 
 // ---- sending ----
@@ -154,6 +158,12 @@ async function sendAll() {
   }
   sending = false;
   draw();
+  if (justSent && !entries().length && nothingTyped()) location.reload();
+}
+
+// A reload would cost nothing that was typed meanwhile; it shows what the entries brought.
+function nothingTyped() {
+  return !Object.keys(sessionStorage).some((key) => key.startsWith("draft "));
 }
 
 // One tab sends, however many are open on the tablet.
@@ -181,6 +191,12 @@ function button(text, does) {
   return made;
 }
 
+function way(text, address) {
+  const made = part("a", text, "button");
+  made.href = address;
+  return made;
+}
+
 function line(entry) {
   const item = document.createElement("li");
   const at = new Date(entry.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
@@ -189,8 +205,6 @@ function line(entry) {
   if (entry.state !== "refused") return item;
   item.append(part("p", `${words.refused} ${entry.says}`, "waiting__says"));
   const actions = part("div", "", "actions");
-  const way = part("a", words.open, "button");
-  way.href = entry.page;
   const drop = button(words.drop, () => {
     if (drop.classList.contains("is-asked")) {
       change(entry.id, null);
@@ -200,7 +214,7 @@ function line(entry) {
     drop.classList.add("is-asked");
     drop.textContent = words.sure;
   });
-  actions.append(way, drop);
+  actions.append(way(words.open, entry.page), drop);
   item.append(actions);
   return item;
 }
@@ -231,7 +245,8 @@ function draw() {
   if (list.length || justSent) {
     const head = part("div", "", "waiting__head");
     head.append(part("p", headline(list)));
-    if (list.some((entry) => entry.state === "waiting")) head.append(button(words.send, send));
+    if (signedOut) head.append(way(words.signIn, `${words.signInAt}?next=${location.pathname}`));
+    else if (list.some((entry) => entry.state === "waiting")) head.append(button(words.send, send));
     else if (justSent) head.append(button(words.again, () => location.reload()));
     const lines = document.createElement("ol");
     lines.append(...list.map(line));
