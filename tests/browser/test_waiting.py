@@ -139,9 +139,22 @@ def test_every_shown_form_has_an_act_of_its_own_also_on_plain_http(
 
 def test_two_quick_taps_record_one_answer(tablet: Opener, ines: Actor, session: Session) -> None:
     page = free_reading(tablet(ines), session)
-    page.get_by_role("button", name="Judge it").evaluate("it => [1, 2].map(() => it.click())")
-        "(button) => [1, 2].map(() => button.click())"
-    )
+    judge = page.get_by_role("button", name="Judge it")
+    judge.evaluate("(button) => [1, 2].map(() => button.click())")
     expect(page.locator("main")).to_contain_text("2.4")
     page.wait_for_load_state("networkidle")
+    assert Reading.objects.count() == 1
+
+
+def test_an_answer_still_on_its_way_when_the_page_is_left_is_sent_again_and_counts_once(
+    tablet: Opener, ines: Actor, session: Session
+) -> None:
+    one = tablet(ines)
+    page = free_reading(one, session)
+    one.forgiving = True
+    page.route("**/readings/", lambda route: None)  # never answered
+    send(page)
+    page.goto(f"{one.base}/quay-street/bay/")
+    page.unroute("**/readings/")
+    expect(page.locator("#waiting")).to_contain_text("has been sent")
     assert Reading.objects.count() == 1

@@ -12,6 +12,7 @@ const slot = prefix + person;
 const retryAfter = 15_000;
 let sending = false;
 let justSent = 0;
+let broughtHere = false;
 let signedOut = false;
 
 function entries(of = slot) {
@@ -111,6 +112,12 @@ function keepAfter(event) {
 
 for (const name of ["htmx:sendError", "htmx:timeout"]) document.addEventListener(name, keepAfter);
 
+// Somebody who goes on before the answer is here cuts it off: sent again, it counts once.
+window.addEventListener("pagehide", () => {
+  if (!person) return;
+  document.querySelectorAll('form[data-keep][hx-post][aria-busy="true"]').forEach(keep);
+});
+
 document.addEventListener("htmx:responseError", (event) => {
   // Signed out meanwhile, or the server is just being started again: keep it, it goes out later.
   const { status } = event.detail.xhr;
@@ -149,6 +156,7 @@ async function sendAll() {
       if (answer.kind === "taken") {
         change(entry.id, null);
         justSent += 1;
+        broughtHere ||= new URL(entry.page).pathname === location.pathname;
       } else {
         change(entry.id, { state: "refused", says: answer.says });
       }
@@ -158,7 +166,7 @@ async function sendAll() {
   }
   sending = false;
   draw();
-  if (justSent && !entries().length && nothingTyped()) location.reload();
+  if (broughtHere && !entries().length && nothingTyped()) location.reload();
 }
 
 // A reload would cost nothing that was typed meanwhile; it shows what the entries brought.
