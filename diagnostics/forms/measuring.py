@@ -78,6 +78,8 @@ class PlaceForm(forms.Form):
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = dict(self.fields)
         fields["quantity"].queryset = Quantity.objects.all()
+        fields["quantity"].look = "wide"
+        fields["component"].quiet = fields["position"].quiet = True
         fields["quantity"].empty_label = _("Choose")
         fields["component"].queryset = _components(session)
         fields["component"].empty_label = _("None in particular")
