@@ -104,11 +104,11 @@ def test_who_was_signed_out_finds_the_entry_again_after_signing_in(
     page = free_reading(one, session)
     one.expected.add(401)
     one.forgiving = True
-    cookies = page.context.cookies()
+    session_id = next(kept for kept in page.context.cookies() if kept["name"] == "sessionid")
     page.context.clear_cookies(name="sessionid")
     send(page)
     expect(page.locator("#waiting")).to_contain_text("Sign in again")
-    page.context.add_cookies([cookie for cookie in cookies if cookie["name"] == "sessionid"])
+    page.context.add_cookies([{"name": "sessionid", "value": session_id["value"], "url": one.base}])
     page.reload()
     expect(page.locator("#waiting")).to_be_hidden()
     assert Reading.objects.count() == 1
