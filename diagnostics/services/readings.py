@@ -128,7 +128,7 @@ def _answer_anew(actor: Actor, old: Reading, new: Reading) -> None:
 def _judged(actor: Actor, session: Session, taken: ReadingInput) -> Reading:
     measured = _measured(taken)
     temperature_k = _kelvin(taken)
-    limit = limit_for(session.version, taken.quantity, taken.component, taken.position)
+    limit = limit_for(session.version_id, taken.quantity, taken.component, taken.position)
     try:
         judged = rules.judge(
             measured, limit, temperature_k=temperature_k, engine=taken.engine, unit=taken.unit

@@ -1,4 +1,4 @@
-"""Opening and closing a session, and what every record in one must first be asked."""
+"""Opening a session, and what every record in one must first be asked."""
 
 from __future__ import annotations
 
@@ -43,16 +43,6 @@ def _newest_pages(vehicle: Vehicle) -> CatalogueVersion | None:
     by_number = CatalogueVersion.objects.order_by("-number")
     own = by_number.filter(platform=vehicle.platform_id).first() if vehicle.platform_id else None
     return own or by_number.filter(platform__code=ANY_OTHER_VEHICLE).first()
-
-
-@transaction.atomic
-def close(actor: Actor, session: Session, *, act: UUID) -> None:
-    """End a session that has no repair order; with one, the order's last move ends it."""
-    acts.claim(actor, act, "session close")
-    check(actor, session)
-    session.closed_at = clock.now()
-    session.save(update_fields=["closed_at"])
-    write(actor, session, "session", "closed the session")
 
 
 def check(actor: Actor, session: Session, permit: Permit = Permit.DIAGNOSE) -> None:

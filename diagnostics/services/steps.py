@@ -24,7 +24,8 @@ MOVED_ELSEWHERE = (
 
 
 def outcome_of_verdict(step: Step, verdict: str) -> StepOutcome | None:
-    return StepOutcome.objects.filter(step=step, key=verdict).select_related("goto").first()
+    rows = StepOutcome.objects.filter(step=step, key=verdict).order_by("pk")
+    return rows.select_related("goto").first()
 
 
 def after(step: Step, outcome: StepOutcome | None) -> Step | None:

@@ -142,6 +142,18 @@ def test_a_step_left_out_says_why_and_the_next_one_comes(ines: Actor) -> None:
     assert now_at(run) == "move_harness"
 
 
+def test_a_step_may_be_made_the_next_one_again(ines: Actor) -> None:
+    run = at_the_resistance(ines, a_session(ines))
+    first = step_of(run, "resistance")
+    answered(ines, run, measured())
+    page = sheet_of(ines, run.session, step=first.pk)
+    assert "Make this step the next one" in page
+    said = text_of(post(ines, run, "run-back", step=first.pk))
+    assert now_at(run) == "resistance"
+    assert "Step 2 of" in said
+    assert 'id="value"' in said
+
+
 def test_touching_a_corner_shows_what_was_measured_there(ines: Actor) -> None:
     session = a_session(ines)
     at_the_resistance(ines, session)
