@@ -23,10 +23,8 @@ def limit_for(
     """
     if version is None:
         return None
-    rows = Limit.objects.filter(version=version, quantity=quantity).select_related(
-        "component__system"
-    )
-    return most_specific(list(rows), component, position)
+    rows = Limit.objects.filter(version=version, quantity=quantity).order_by("pk")
+    return most_specific(list(rows.select_related("component__system")), component, position)
 
 
 def known_places(

@@ -1,4 +1,8 @@
-"""Finding a session, a run or a reading of one's own workshop."""
+"""Finding a session, a run or a reading of one's own workshop.
+
+Each is ordered by its own pk: by default one row would be sorted by the orderings of the models
+it points at, which takes Django as long as the whole query.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +18,7 @@ def get_session(actor: Actor, pk: int) -> Session:
         Session.objects.of(actor)
         .select_related("vehicle__platform", "version__platform", "workshop")
         .filter(pk=pk)
+        .order_by("pk")
         .first()
     )
     if session is None:
@@ -32,10 +37,30 @@ def get_run(actor: Actor, pk: int) -> ProcedureRun:
             "current",
         )
         .filter(pk=pk, session__workshop=actor.workshop)
+        .order_by("pk")
         .first()
     )
     if run is None:
         raise Http404
+    return run
+
+
+def get_run_to_answer(actor: Actor, pk: int) -> ProcedureRun:
+    """With what answering its current step needs and no more: this is what a tablet does most.
+
+    Raises Http404 for a stranger's.
+    """
+    run = (
+        ProcedureRun.objects.select_related(
+            "session", "procedure", "current__quantity", "current__component__system"
+        )
+        .filter(pk=pk, session__workshop=actor.workshop)
+        .order_by("pk")
+        .first()
+    )
+    if run is None:
+        raise Http404
+    run.session.workshop = actor.workshop
     return run
 
 
@@ -51,6 +76,7 @@ def get_reading(actor: Actor, pk: int) -> Reading:
             "limit",
         )
         .filter(pk=pk, session__workshop=actor.workshop)
+        .order_by("pk")
         .first()
     )
     if reading is None:

@@ -310,7 +310,9 @@ def answered(result: StepResult) -> Answered:
 
 
 def get_step(run: ProcedureRun, pk: int) -> Step | None:
-    """A step of the run's own list."""
+    """A step of the run's own list; mostly the one whose turn it is, which came with the run."""
+    if run.current is not None and run.current.pk == pk:
+        return run.current
     rows = Step.objects.filter(procedure=run.procedure_id, pk=pk)
     return rows.select_related("quantity", "component").first()
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from diagnostics.forms.measuring import AnswerForm, BeginForm, CornerForm, SkipForm, StepForm
 from diagnostics.models import Procedure, ProcedureRun, Session, Step, StepResult
 from diagnostics.queries.picture import Picture, picture
-from diagnostics.queries.sessions import get_run, get_session
+from diagnostics.queries.sessions import get_run, get_run_to_answer, get_session
 from diagnostics.queries.steps import RunShown, answered_now, get_step, run_shown
 from diagnostics.services import runs
 from diagnostics.views.sheet import place_name, session_url, sheet, stub_for
@@ -117,7 +117,7 @@ def begin(request: Request, pk: int) -> HttpResponseBase:
 @permit(Permit.DIAGNOSE)
 def answer(request: Request, pk: int) -> HttpResponseBase:
     """Answer a step. A measured value gets its verdict in a small part, the rest follows."""
-    run = get_run(request.actor, pk)
+    run = get_run_to_answer(request.actor, pk)
     form = AnswerForm(request.POST)
     step = _step(run, form)
     kept: list[StepResult] = []
@@ -131,11 +131,13 @@ def answer(request: Request, pk: int) -> HttpResponseBase:
         form,
     )
     if not done:
-        return page(request, run.session, run=_fresh(request, run), step_pk=step.pk, form=form)
+        run = _fresh(request, run)
+        return page(request, run.session, run=run, step_pk=step.pk, form=form)
     if not request.htmx:
         return go(request, session_url(run.session, run=run.pk, step=step.pk))
     shown = answered_now(run, step, *kept)
     if shown.leads_straight_on:
+        run = _fresh(request, run)
         return page(request, run.session, run=run)
     context = {"shown": shown, "session": run.session, "may_record": True}
     response = show(request, PAGE, context, partial="answered")

@@ -15,9 +15,8 @@ def workshops_of(user: User) -> QuerySet[Workshop]:
 
 def actor_in(user: User, slug: str) -> Actor | None:
     """The person acting in that workshop, or None when they do not belong to it."""
-    rows = list(
-        Membership.objects.filter(user=user, workshop__slug=slug).select_related("workshop")
-    )
+    here = Membership.objects.filter(user=user, workshop__slug=slug).order_by("pk")
+    rows = list(here.select_related("workshop"))
     if not rows:
         return None
     return Actor(user, rows[0].workshop, frozenset(Role(row.role) for row in rows))

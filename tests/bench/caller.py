@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from statistics import median
 from time import perf_counter
 from typing import Any
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.db import connections
@@ -48,7 +49,9 @@ class Tablet:
         )
 
     def post(self, path: str, fields: Mapping[str, object]) -> Environ:
-        return dict(self._make.post(path, dict(fields), HTTP_HX_REQUEST="true").environ)
+        body = urlencode(fields)
+        kind = "application/x-www-form-urlencoded"
+        return dict(self._make.post(path, body, kind, HTTP_HX_REQUEST="true").environ)
 
     def get(self, path: str) -> Environ:
         return dict(self._make.get(path).environ)
