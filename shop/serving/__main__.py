@@ -62,7 +62,7 @@ def gunicorn(options: Options, port: int) -> list[str]:
     arguments = ["-m", "gunicorn", "shop.wsgi:application", "--bind", f"fd://{port}"]
     arguments += ["--worker-class", "gthread", "--workers", str(options.workers)]
     arguments += ["--threads", str(options.threads), "--timeout", "90", "--graceful-timeout", "20"]
-    arguments += ["--log-level", "warning", "--no-control-socket", "--umask", "0o077"]
+    arguments += ["--log-level", "error", "--no-control-socket", "--umask", "0o077"]
     if os.access("/dev/shm", os.W_OK):  # noqa: S108  (heartbeats in memory, not on a slow disk)
         arguments += ["--worker-tmp-dir", "/dev/shm"]  # noqa: S108
     return arguments
