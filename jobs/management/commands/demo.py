@@ -29,7 +29,7 @@ class Command(BaseCommand):
         try:
             sign_ins = load(say=self._say, password=options["password"])
         except (DemoProblem, Refusal) as problem:
-            raise CommandError(f"{problem}\nNothing was kept.") from problem
+            raise CommandError(f"{problem}\nNothing was changed.") from problem
         except KeyboardInterrupt:
             raise CommandError(
                 "Stopped. Nothing was kept: the database is as empty as before, "
