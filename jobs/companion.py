@@ -16,9 +16,7 @@ class JobCompanion:
         return stub_of(actor, order) if order else None
 
     def unsafe_seen(self, actor: Actor, session: Session, because: str) -> None:
-        order = _order_of(actor, session)
-        if order:
-            unsafe.mark_by_lamps(actor, order, because)
+        unsafe.mark_by_lamps(actor, session.vehicle_id, because)
 
 
 def _order_of(actor: Actor, session: Session) -> RepairOrder | None:

@@ -14,6 +14,7 @@ from diagnostics.services import lamps as lamp_service
 from diagnostics.services import sessions
 from diagnostics.telltales import Observation
 from jobs.models import Complaint, Payer, RepairOrder
+from jobs.services import unsafe
 from jobs.services.numbers import next_number
 from jobs.stages import Stage
 from shop import clock
@@ -88,6 +89,7 @@ def take_in(
     distance = _note(actor, vehicle, odometer)
     order = _open(actor, vehicle, distance, plan)
     _write_down(actor, order, lines)
+    unsafe.carry_over(actor, order)
     if lamps:
         lamp_service.record(actor, order.session, act=None, observations=lamps)
         order.refresh_from_db(fields=["unsafe", "revision"])
@@ -128,7 +130,7 @@ def _write_down(actor: Actor, order: RepairOrder, lines: Sequence[ComplaintInput
         )
         for number, line in enumerate(lines, start=1)
     )
-    said = "; ".join(line.words.strip() for line in lines)
+    said = "; ".join(line.words.strip().rstrip(".") for line in lines)
     log.write(
         actor,
         kind="taken_in",

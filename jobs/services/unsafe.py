@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from jobs.models import RepairOrder, UnsafeMark
 from jobs.stages import CLOSED, Stage
@@ -29,15 +29,30 @@ def mark(actor: Actor, order: RepairOrder, *, act: UUID, because: str) -> None:
         )
     _refuse_when_closed(order)
     _raise(actor, order, because)
+    for other in open_orders(actor, order.vehicle_id).exclude(pk=order.pk):
+        _raise_once(actor, other, because)
 
 
-def mark_by_lamps(actor: Actor, order: RepairOrder, because: str) -> None:
-    """Raise the mark inside the transaction of the lamp check. The same words stand only once."""
-    if Stage(order.stage) in CLOSED:
-        return
-    if order.unsafe_marks.filter(lifted_at__isnull=True, because=because).exists():
-        return
-    _raise(actor, order, because)
+def mark_by_lamps(actor: Actor, vehicle_id: int, because: str) -> None:
+    """Raise the mark inside the transaction of the lamp check. The same words stand only once.
+
+    On every open job of the vehicle: whichever of them is released, the vehicle leaves.
+    """
+    for order in open_orders(actor, vehicle_id):
+        _raise_once(actor, order, because)
+
+
+def carry_over(actor: Actor, order: RepairOrder) -> None:
+    """A new job takes over what stands on the vehicle's other open jobs."""
+    others = open_orders(actor, order.vehicle_id).exclude(pk=order.pk)
+    standing = UnsafeMark.objects.filter(order__in=others, lifted_at__isnull=True)
+    for because in dict.fromkeys(standing.order_by("pk").values_list("because", flat=True)):
+        _raise_once(actor, order, because)
+
+
+def open_orders(actor: Actor, vehicle_id: int) -> QuerySet[RepairOrder]:
+    rows: QuerySet[RepairOrder] = RepairOrder.objects.of(actor).filter(vehicle=vehicle_id)
+    return rows.filter(closed_at__isnull=True).order_by("pk")
 
 
 @transaction.atomic
@@ -68,6 +83,11 @@ def lift(actor: Actor, order: RepairOrder, *, act: UUID, reason: str) -> None:
         reason=reason,
         at=now,
     )
+
+
+def _raise_once(actor: Actor, order: RepairOrder, because: str) -> None:
+    if not order.unsafe_marks.filter(lifted_at__isnull=True, because=because).exists():
+        _raise(actor, order, because)
 
 
 def _raise(actor: Actor, order: RepairOrder, because: str) -> None:

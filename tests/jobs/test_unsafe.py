@@ -6,11 +6,12 @@ from uuid import uuid4
 
 from django.urls import reverse
 
+from diagnostics.services import lamps
 from jobs.services import proving, unsafe
 from jobs.stages import Stage
 from tests.asserts import refused, text_of
 from tests.cast import client_of
-from tests.factories import a_repair_order
+from tests.factories import a_repair_order, a_session
 from tests.jobs.along import RED_AND_AMBER, Crew, bring_to, drive, look_at_lamps
 
 
@@ -86,3 +87,32 @@ def test_a_technician_who_opens_the_lifting_page_is_told_whose_it_is(crew: Crew)
     assert "Only the service manager lifts" in text_of(refusal)
     done = client_of(crew.manager).post(address, {"act": uuid4(), "reason": "Bulb repaired"})
     assert done.status_code == 303
+
+
+def test_red_seen_in_a_quick_check_marks_the_job_on_which_the_vehicle_is_here(crew: Crew) -> None:
+    order = a_repair_order(crew.manager)
+    check = a_session(crew.technician, vehicle=order.vehicle)
+    lamps.record(crew.technician, check, act=uuid4(), observations=RED_AND_AMBER)
+    order.refresh_from_db()
+    assert order.unsafe
+    assert order.unsafe_marks.get().raised_by == crew.technician.user
+
+
+def test_a_mark_stands_on_every_open_job_of_the_vehicle_and_on_no_other(crew: Crew) -> None:
+    order = a_repair_order(crew.manager)
+    second = a_repair_order(crew.manager, vehicle=order.vehicle)
+    stranger = a_repair_order(crew.manager)
+    unsafe.mark(crew.technician, order, act=uuid4(), because="Hose chafed to the cord")
+    third = a_repair_order(crew.manager, vehicle=order.vehicle)
+    for one in (second, third):
+        one.refresh_from_db()
+        assert one.unsafe
+        assert one.unsafe_marks.get().because == "Hose chafed to the cord"
+    stranger.refresh_from_db()
+    assert not stranger.unsafe
+
+
+def test_a_mark_that_was_lifted_is_not_taken_over_by_the_next_job(crew: Crew) -> None:
+    order = a_repair_order(crew.manager, lamps=RED_AND_AMBER)
+    unsafe.lift(crew.manager, order, act=uuid4(), reason="Pads replaced, brakes tested")
+    assert not a_repair_order(crew.manager, vehicle=order.vehicle).unsafe
