@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from uuid import UUID
+
 
 class Refusal(Exception):
     """A refusal that a person can act on.
@@ -21,4 +23,13 @@ class Clash(Refusal):
 
 
 class AlreadyDone(Exception):
-    """The act with this UUID was recorded before; answer as if it had just succeeded."""
+    """The act with this UUID was recorded before; answer as if it had just succeeded.
+
+    `kind` is what was to be done now: the same UUID under another kind, or from another person,
+    is no second sending of the same act.
+    """
+
+    def __init__(self, act: UUID, kind: str) -> None:
+        super().__init__(f"{kind} {act}")
+        self.act = act
+        self.kind = kind

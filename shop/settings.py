@@ -62,6 +62,8 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "shop.web.middleware.NoNul",
+    "shop.web.middleware.KeptByNobody",
     "shop.web.middleware.HtmxTruths",
     "axes.middleware.AxesMiddleware",
 ]

@@ -14,6 +14,7 @@ from diagnostics.lamp_fields import LampFields
 from diagnostics.models import StoredFlag
 from diagnostics.services.flags import FlagInput
 from shop.web.forms import ActForm
+from shop.web.numbers import whole_number
 
 # As a tester offers them; the same words for reading and clearing, so that they can be matched.
 EVERY = "every"
@@ -69,11 +70,8 @@ class FlagsForm(ActForm):
         return count + 1 if count < MOST_ROWS else None
 
     def _row_count(self) -> int:
-        sent = [
-            int(name.removeprefix("code-"))
-            for name in self.data
-            if name.startswith("code-") and name.removeprefix("code-").isdecimal()
-        ]
+        names = (name for name in self.data if name.startswith("code-"))
+        sent = (whole_number(name.removeprefix("code-")) or 0 for name in names)
         return min(max([self.least, *sent]), MOST_ROWS)
 
     def rows(self) -> Iterator[FlagRow]:

@@ -19,6 +19,7 @@ from diagnostics.views.sheet import place_name, session_url, sheet, stub_for
 from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.htmx import attempt, go, show
+from shop.web.numbers import whole_number
 
 PAGE = "diagnostics/checklist.html"
 
@@ -46,7 +47,9 @@ def page(
         run = _run_in_hand(request, seen, asked.get("run", ""))
     shown = None
     if run is not None:
-        shown = run_shown(run, request.actor.user, step_pk=step_pk or _number(asked.get("step")))
+        shown = run_shown(
+            run, request.actor.user, step_pk=step_pk or whole_number(asked.get("step"))
+        )
     return sheet(
         request,
         session,
@@ -88,10 +91,6 @@ def _around(seen: Picture, shown: RunShown | None, place: str) -> dict[str, Any]
     else:
         earlier = [one for one in seen.readings if about and one.what == about]
     return {"plan": plan, "place_name": place_name(place), "earlier": earlier[::-1]}
-
-
-def _number(text: str | None) -> int | None:
-    return int(text) if text and text.isdecimal() else None
 
 
 @require_POST
@@ -249,7 +248,7 @@ def _fresh(request: Request, run: ProcedureRun) -> ProcedureRun:
 
 
 def _step(run: ProcedureRun, form: forms.Form) -> Step:
-    number = _number(str(form.data.get("step", "")))
+    number = whole_number(str(form.data.get("step", "")))
     step = get_step(run, number) if number else None
     if step is None:
         raise Http404

@@ -25,6 +25,7 @@ from diagnostics.views.sheet import session_url, sheet
 from shop.roles import Permit
 from shop.web.access import Request, permit, require
 from shop.web.htmx import attempt, go, show
+from shop.web.numbers import whole_number
 
 
 @require_http_methods(["GET", "POST"])
@@ -102,8 +103,7 @@ def _flags_settled(request: Request, session: Session) -> HttpResponse:
 
 
 def _flags_page(request: Request, session: Session, **given: Any) -> HttpResponse:
-    wanted = request.GET.get("rows", "")
-    rows = int(wanted) if wanted.isdecimal() else FIRST_ROWS
+    rows = whole_number(request.GET.get("rows")) or FIRST_ROWS
     blank = {
         "form": FlagsForm(initial={"module": "brake control"}, rows=rows),
         "clear_form": ClearForm(),
@@ -133,8 +133,7 @@ def flag_meaning(request: Request, pk: int) -> HttpResponseBase:
 def flag_row(request: Request, pk: int) -> HttpResponseBase:
     """One more row for a code."""
     session = get_session(request.actor, pk)
-    text = request.GET.get("number", "")
-    number = int(text) if text.isdecimal() else 0
+    number = whole_number(request.GET.get("number")) or 0
     if not 1 <= number <= MOST_ROWS:
         raise Http404
     context = {

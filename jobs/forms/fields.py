@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from shop import clock
 from shop.money import AmountError, parse_amount
 from shop.units import UnitError, parse_number
 
@@ -56,6 +58,27 @@ class HoursField(forms.CharField):
                 params={"hours": f"{whole / 10:.1f}"},
             )
         return whole
+
+
+class PromiseField(forms.DateTimeField):
+    """When a job is promised; None when it is left open."""
+
+    farthest = timedelta(days=730)
+
+    def __init__(self) -> None:
+        super().__init__(
+            label=_("Promised for"),
+            required=False,
+            widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+            input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
+            error_messages={"invalid": _("Write a date and a time, such as 2026-05-04 16:30.")},
+        )
+
+    def validate(self, value: Any) -> None:
+        super().validate(value)
+        # The ends of the calendar cannot even be told in another time zone.
+        if value and abs(value - clock.now()) > self.farthest:
+            raise forms.ValidationError(_("That is years away. Check the year."))
 
 
 def mono(**attrs: str) -> forms.TextInput:

@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import ChassisSystem
+from jobs.forms.fields import PromiseField
 from jobs.forms.own_ids import OwnIds
 from jobs.models import Payer, RepairOrder
 from jobs.stages import Move
@@ -50,13 +51,7 @@ class AssignForm(OwnIds, MoveForm):
     bay = forms.ModelChoiceField(
         Bay.objects.none(), label=_("Bay"), required=False, empty_label=_("No bay yet")
     )
-    promised_at = forms.DateTimeField(
-        label=_("Promised for"),
-        required=False,
-        widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
-        error_messages={"invalid": _("Write a date and a time, such as 2026-05-04 16:30.")},
-    )
+    promised_at = PromiseField()
 
     def __init__(self, *args: Any, actor: Actor, order: RepairOrder, **kwargs: Any) -> None:
         kwargs["initial"] = {

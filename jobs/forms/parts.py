@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.forms.fields import mono
 from jobs.forms.own_ids import OwnIds
 from shop.web.forms import ActForm
+from shop.web.numbers import whole_number
 
 _DAY = {"invalid": _("Write a day, such as 2026-05-04.")}
 
@@ -33,7 +34,7 @@ class ChosenForm(ActForm):
         sent: Any = self.data
         typed = sent.getlist("replacements") if self.is_bound else []
         # Any number may be sent; the service knows which are this workshop's.
-        field.choices = [(pk, pk) for pk in typed if str(pk).isdigit()]
+        field.choices = [(pk, pk) for pk in typed if whole_number(pk) is not None]
 
 
 class OrderForm(ChosenForm):

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics.lamp_fields import LampFields, LampRow
 from diagnostics.models import ChassisSystem
 from diagnostics.telltales import Lamp
+from jobs.forms.fields import PromiseField
 from jobs.models import Payer
 from jobs.services.taking_in import ComplaintInput, NewVehicle, OdometerInput
 from shop.actor import Actor
@@ -21,6 +22,7 @@ from shop.roles import Permit
 from shop.services.customers import CustomerInput
 from shop.services.vehicles import VehicleInput
 from shop.web.forms import ActForm
+from shop.web.numbers import whole_number
 from shop.web.vehicle_fields import CustomerFields, OdometerFields, VehicleFields
 
 MOST_LINES = 20
@@ -31,13 +33,7 @@ class TakeInForm(OdometerFields, LampFields, ActForm):
     """What is asked of a vehicle that is known."""
 
     although_open = forms.BooleanField(label=_("A second order is meant"), required=False)
-    promised_at = forms.DateTimeField(
-        label=_("Promised for"),
-        required=False,
-        widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
-        error_messages={"invalid": _("Write a date and a time, such as 2026-05-04 16:30.")},
-    )
+    promised_at = PromiseField()
     technician = forms.ModelChoiceField(
         User.objects.none(), label=_("Technician"), required=False, empty_label=_("Nobody yet")
     )
@@ -154,9 +150,9 @@ class Lines(
         ]
         if asked == "more":
             return cls(initial=[*rows, {"payer": Payer.CUSTOMER}][:MOST_LINES]).from_the_last()
-        off = asked.removeprefix("off-")
-        if off != asked and off.isdecimal() and len(rows) > 1:
-            rows = [row for number, row in enumerate(rows) if number != int(off)]
+        off = whole_number(asked.removeprefix("off-")) if asked.startswith("off-") else None
+        if off is not None and len(rows) > 1:
+            rows = [row for number, row in enumerate(rows) if number != off]
         return cls(initial=rows[:MOST_LINES])
 
     def from_the_last(self) -> Lines:

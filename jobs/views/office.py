@@ -13,6 +13,8 @@ from shop.web.access import Request, permit
 from shop.web.htmx import show
 from shop.web.paging import page_of
 
+YEARS = range(1900, 2200)
+
 
 @require_GET
 @permit(Permit.SEE_OFFICE)
@@ -29,6 +31,9 @@ def jobs_behind(request: Request, figure: str, month: str) -> HttpResponseBase:
         first = date.fromisoformat(f"{month}-01")
     except ValueError as error:
         raise Http404 from error
+    # At the ends of the calendar a month has no neighbour, and in no year there was a job.
+    if first.year not in YEARS:
+        raise Http404
     orders = queries.jobs_behind(request.actor, figure, first)
     if orders is None:
         raise Http404

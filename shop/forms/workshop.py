@@ -40,7 +40,10 @@ class FirstRunForm(forms.Form):
 class WorkshopForm(ActForm):
     name = forms.CharField(label=_("Name"), max_length=80)
     address = forms.CharField(
-        label=_("Address on papers"), required=False, widget=forms.Textarea({"rows": 3})
+        label=_("Address on papers"),
+        required=False,
+        max_length=500,
+        widget=forms.Textarea({"rows": 3}),
     )
     phone = forms.CharField(label=_("Telephone"), required=False, max_length=40)
     distance_unit = forms.ChoiceField(

@@ -21,4 +21,4 @@ def claim(actor: Actor, act: UUID, kind: str) -> None:
     try:
         Act.objects.create(workshop=actor.workshop, act=act, kind=kind, by=actor.user)
     except IntegrityError as error:
-        raise AlreadyDone from error
+        raise AlreadyDone(act, kind) from error

@@ -19,6 +19,8 @@ from shop.services import acts, log
 from shop.services.rights import must
 
 FEWEST_DIGITS = 5
+# A letter may come apart into several; the key finds by its beginning all the same.
+LONGEST_KEY = 120
 _WORDS = {"name": "name", "phone": "telephone", "email": "e-mail"}
 
 
@@ -44,7 +46,7 @@ def add_customer(actor: Actor, *, act: UUID | None, details: CustomerInput) -> C
     customer: Customer = Customer.objects.create(
         workshop=actor.workshop,
         name=said.name,
-        name_key=name_key(said.name),
+        name_key=name_key(said.name)[:LONGEST_KEY],
         phone=said.phone,
         email=said.email,
     )
@@ -66,7 +68,9 @@ def change_customer(
     fields = {"name": said.name, "phone": said.phone, "email": said.email}
     changed = [word for field, word in _WORDS.items() if getattr(customer, field) != fields[field]]
     rows = Customer.objects.of(actor).filter(pk=customer.pk, revision=revision)
-    if not rows.update(revision=F("revision") + 1, name_key=name_key(said.name), **fields):
+    if not rows.update(
+        revision=F("revision") + 1, name_key=name_key(said.name)[:LONGEST_KEY], **fields
+    ):
         raise Clash(
             "Somebody changed this customer meanwhile. What you typed is still here: "
             "compare it with what stands now, then keep it."

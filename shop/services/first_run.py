@@ -19,6 +19,8 @@ from shop.services import log
 # Words that stand first in an address of their own and so cannot name a workshop there.
 TAKEN = frozenset({"sign-in", "sign-out", "theme", "alive", "first", "static"})
 
+LONGEST_SLUG = 40
+
 
 @dataclass(frozen=True, slots=True)
 class Beginning:
@@ -43,7 +45,7 @@ def begin(token: str, beginning: Beginning) -> Actor:
         raise Refusal("The workshop is set up already. Sign in instead.")
     if not first_run.token_matches(token):
         raise Refusal("This address was printed by another start. Use the newest one.")
-    slug = slugify(beginning.workshop)
+    slug = slugify(beginning.workshop)[:LONGEST_SLUG].rstrip("-")
     if not slug or slug in TAKEN:
         raise Refusal("This name cannot stand in an address; add a word.", field="workshop")
     owner = User(username=beginning.username, display_name=beginning.owner)

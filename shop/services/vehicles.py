@@ -23,6 +23,7 @@ from shop.vehicle_questions import ask_about_service_date
 from shop.vin import check_vin
 
 EARLIEST_YEAR = 1900
+LONGEST_PLATE = 16
 _WORDS = {
     "vin": "VIN",
     "plate": "plate",
@@ -145,10 +146,14 @@ def _checked(details: VehicleInput) -> dict[str, object]:
             "Check the model year: four digits, at most two years ahead.", field="model_year"
         )
     _check_service_date(details)
+    plate = " ".join(details.plate.upper().split())
+    # Some small letters become two capitals.
+    if len(plate) > LONGEST_PLATE:
+        raise Refusal(f"A plate has at most {LONGEST_PLATE} characters.", field="plate")
     return {
         **_checked_vin(details),
-        "plate": " ".join(details.plate.upper().split()),
-        "plate_key": plate_key(details.plate),
+        "plate": plate,
+        "plate_key": plate_key(plate),
         "platform": details.platform,
         "model_year": year,
         "tyre_size": tyre.normal_form() if tyre else "",

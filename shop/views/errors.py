@@ -46,7 +46,7 @@ def server_error(request: HttpRequest) -> HttpResponse:
     reference = secrets.token_hex(4).upper()
     # Django calls this while it handles the error, so the log can show where it came from.
     logger.error(
-        "reference %s at %s %s",
+        "reference %s at %s %r",
         reference,
         request.method,
         request.path,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
-from django.http import HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -53,9 +53,10 @@ def home(request: Request) -> HttpResponseBase:
 def theme(request: Request) -> HttpResponseBase:
     chosen = request.POST.get("theme", "")
     back = request.POST.get("next", "/")
-    if not url_has_allowed_host_and_scheme(back, {request.get_host()}):
+    ours = url_has_allowed_host_and_scheme(back, {request.get_host()})
+    if not (ours and back.startswith("/")):
         back = "/"
-    response = redirect(back)
+    response = HttpResponseRedirect(back)
     if chosen in THEMES:
         response.set_cookie("theme", chosen, max_age=365 * 86_400, samesite="Lax")
     else:

@@ -11,6 +11,7 @@ from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
 from shop.errors import AlreadyDone, Refusal
+from shop.queries.acts import was_this
 from shop.web.access import Request
 
 
@@ -43,18 +44,27 @@ def go(request: Request, url: str) -> HttpResponse:
 def attempt(request: Request, do: Callable[[], object], form: forms.Form | None = None) -> bool:
     """Run an act. True when it is done, now or by an earlier sending of the same UUID.
 
+    A UUID that stands for another kind of act, or for somebody else's, is refused.
+
     A refusal goes beside its field when the form has it, to the form's top when it has not, and
     to the page's messages when there is no form.
     """
     try:
         do()
-    except AlreadyDone:
+    except AlreadyDone as done:
+        if was_this(request.actor, done):
+            return True
+        refusal = Refusal(
+            "Nothing was recorded: this form was sent once already as something else. "
+            "Load the page again, then do it anew."
+        )
+    except Refusal as said:
+        refusal = said
+    else:
         return True
-    except Refusal as refusal:
-        if form is None:
-            messages.error(request, refusal.sentence)
-        else:
-            field = refusal.field if refusal.field in form.fields else None
-            form.add_error(field, refusal.sentence)
-        return False
-    return True
+    if form is None:
+        messages.error(request, refusal.sentence)
+    else:
+        field = refusal.field if refusal.field in form.fields else None
+        form.add_error(field, refusal.sentence)
+    return False

@@ -99,6 +99,16 @@ def test_the_first_page_opens_with_no_other_token(token: str, client: Client) ->
     assert client.get(reverse("first-run", args=[token])).status_code == 200
 
 
+def test_a_long_name_of_the_workshop_gives_a_short_name_that_fits(
+    token: str, client: Client
+) -> None:
+    long = "Chassis and Brake Works of the Upper Harbour and Its Quays"
+    assert client.post(reverse("first-run", args=[token]), FIRST | {"workshop": long})
+    workshop = Workshop.objects.get()
+    assert workshop.name == long
+    assert workshop.slug == "chassis-and-brake-works-of-the-upper-har"
+
+
 def test_the_first_page_keeps_what_was_typed_when_it_refuses(token: str, client: Client) -> None:
     url = reverse("first-run", args=[token])
     page = text_of(client.post(url, FIRST | {"password": "short"}))
