@@ -277,15 +277,17 @@ def _read_again(title: str, where: str, read: FlagReadFact | None, driven: RoadT
 
 
 def _readings_again(proof: Proof) -> Iterator[Item]:
-    """What was outside as found, and what was outside when last taken after the repair."""
+    """What was outside before the last repair, and what was outside when last taken after it.
+
+    Before it lies what was found, and what was measured after an earlier repair that did not cure.
+    """
     outside: dict[Place, ReadingFact] = {}
     again: dict[Place, ReadingFact] = {}
     for reading in sorted(proof.readings, key=lambda r: r.at):
-        if not reading.after_repair:
-            if reading.verdict == "outside":
-                outside[reading.place] = reading
-        elif proof.since is None or reading.at >= proof.since:
+        if reading.after_repair and (proof.since is None or reading.at >= proof.since):
             again[reading.place] = reading
+        elif reading.verdict == "outside":
+            outside[reading.place] = reading
     for place, reading in again.items():
         if reading.verdict == "outside":
             outside.setdefault(place, reading)

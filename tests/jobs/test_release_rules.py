@@ -192,6 +192,15 @@ def test_a_reading_outside_only_after_the_repair_blocks_too() -> None:
     assert found.key is Where.READINGS
 
 
+def test_what_was_outside_after_a_repair_that_did_not_cure_is_taken_again_after_the_next() -> None:
+    first = replace(PROVED, readings=(reading(at(11), "outside", after=True),))
+    (only,) = missing(first)
+    assert only.key is Where.READINGS
+    assert "not been taken again" in only.sentence
+    taken = (*first.readings, reading(at(12, 30), "within", after=True))
+    assert missing(replace(first, readings=taken)) == ()
+
+
 def test_without_a_repair_the_checks_count_from_the_beginning_of_diagnosis() -> None:
     nothing_fitted = replace(PROVED, repaired_at=None, begun_at=at(9))
     assert missing(nothing_fitted) == ()
