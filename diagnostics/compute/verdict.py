@@ -151,7 +151,8 @@ def judge(
         condition; the condition then counts as met and the sentence joins the reason.
     unit: in which to write the reason; None for the limit's own.
 
-    A value exactly on a limit is inside, and near. Raises ValueError for a negative or
+    A value exactly on a limit is inside, and near; a count that must be one
+    figure is within when it is that figure. Raises ValueError for a negative or
     non-finite `uncertainty`, UnitError for an unknown unit.
     """
     if uncertainty is not None and not (math.isfinite(uncertainty) and uncertainty >= 0):
@@ -225,9 +226,14 @@ def _judge_number(case: _Case) -> Verdict:
     if how_far < 0:
         doubtful = -how_far < case.uncertainty
         return Verdict(VerdictKind.OUTSIDE, _outside(case, side, -how_far), how_far, side, doubtful)
-    if how_far == 0 or _clearly_less(how_far, _margin(case)):
+    if not _is_exact(case) and (how_far == 0 or _clearly_less(how_far, _margin(case))):
         return Verdict(VerdictKind.NEAR, _near(case, side, how_far), how_far, side)
     return Verdict(VerdictKind.WITHIN, _within(case), how_far, side)
+
+
+def _is_exact(case: _Case) -> bool:
+    """One figure and a tool without uncertainty: a count, say of teeth, is right or wrong."""
+    return case.limit.low == case.limit.high and case.uncertainty == 0
 
 
 def _nearest(value: float, limit: Limit) -> tuple[Side, float]:

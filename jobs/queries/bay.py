@@ -11,7 +11,7 @@ from django.db.models import Count
 from django.urls import reverse
 
 from diagnostics.models import FlagRead, LampCheck, ProcedureRun
-from diagnostics.telltales import Shown, Situation
+from diagnostics.telltales import Lamp, Shown, Situation
 from jobs.models import RepairOrder
 from jobs.next_step import NextStep, next_step
 from jobs.queries.facts import facts_for
@@ -26,6 +26,11 @@ from shop.actor import Actor
 class LampDrawn:
     lamp: str
     shown: str
+
+    @property
+    def words(self) -> str:
+        """For those who hear the card: "red brake lamp dark"."""
+        return f"{Lamp(self.lamp).label} {Shown(self.shown).label}"
 
 
 @dataclass(frozen=True, slots=True)

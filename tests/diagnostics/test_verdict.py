@@ -122,7 +122,8 @@ def test_a_single_limit_has_no_last_tenth() -> None:
 
 def test_a_range_of_no_width_can_only_be_met_exactly() -> None:
     exactly = Limit(5.0, 5.0, "V")
-    assert judge(5.0, exactly).kind is NEAR
+    assert judge(5.0, exactly).kind is WITHIN
+    assert judge(5.0, exactly, uncertainty=0.01).kind is NEAR
     assert judge(5.01, exactly).kind is OUTSIDE
 
 
@@ -275,3 +276,10 @@ def test_a_limit_is_said_before_the_reading_is_typed(
     limit: Limit, unit: str | None, words: str
 ) -> None:
     assert limit_in_words(limit, unit) == words
+
+
+def test_a_count_that_must_be_one_figure_is_within_or_outside_but_never_near() -> None:
+    forty = Limit(40.0, 40.0, "count")
+    assert judge(40.0, forty).kind is VerdictKind.WITHIN
+    assert judge(39.0, forty).kind is VerdictKind.OUTSIDE
+    assert judge(41.0, forty).kind is VerdictKind.OUTSIDE
