@@ -281,7 +281,7 @@ MOVES: tuple[MoveRule, ...] = (
     ),
     MoveRule(
         Move.NOT_CURED,
-        frozenset({Stage.PROVING}),
+        frozenset({Stage.PROVING, Stage.READY}),
         Stage.DIAGNOSING,
         _BAY,
         "Not cured: diagnose again",

@@ -174,3 +174,14 @@ def test_the_lamps_as_last_seen_decide(crew: Crew) -> None:
         go(crew.technician, order, Move.PROVED)
     look_at_lamps(crew.technician, order)
     go(crew.technician, order, Move.PROVED)
+
+
+def test_a_lamp_that_comes_back_on_a_ready_vehicle_leads_back_to_diagnosis(crew: Crew) -> None:
+    order = proving(crew)
+    prove(crew, order)
+    go(crew.technician, order, Move.PROVED)
+    look_at_lamps(crew.technician, order, seen=_AMBER)
+    with refused(says="not normal when last looked at"):
+        release.release(crew.manager, order, act=uuid4(), revision=order.revision)
+    go(crew.technician, order, Move.NOT_CURED, reason="The amber lamp is on again")
+    assert Stage(order.stage) is Stage.DIAGNOSING

@@ -42,6 +42,7 @@ EXPECTED: dict[tuple[Stage, Move], tuple[set[Role], Stage]] = {
     (Stage.PROVING, Move.PROVED): ({T, M}, Stage.READY),
     (Stage.PROVING, Move.NOT_CURED): ({T, M}, Stage.DIAGNOSING),
     (Stage.PROVING, Move.RELEASE): ({M}, Stage.RELEASED),
+    (Stage.READY, Move.NOT_CURED): ({T, M}, Stage.DIAGNOSING),
     (Stage.READY, Move.RELEASE): ({M}, Stage.RELEASED),
     (Stage.DECLINED, Move.LEAVE_UNREPAIRED): ({M}, Stage.RELEASED),
     (Stage.DECLINED, Move.VOID): ({M}, Stage.VOID),
