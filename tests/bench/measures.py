@@ -20,10 +20,10 @@ from tests.bench.caller import Application, Case, Environ, Tablet, side_by_side,
 from tests.bench.databases import using
 from tests.bench.world import World
 
-POSTS = 400
-DESKS = 60
+POSTS = 300
+DESKS = 30
 PAPERS = 5
-RUNS_READY = 2000
+RUNS_READY = 500
 
 
 @dataclass(slots=True)
