@@ -66,7 +66,10 @@ def record(
     must(actor, Permit.RECORD_AUTHORITY)
     order = RepairOrder.objects.select_for_update().get(pk=order.pk)
     if order.revision != revision or order.stage != Stage.AWAITING_AUTHORITY:
-        raise Clash("Somebody moved this job meanwhile. The page now shows where it stands.")
+        raise Clash(
+            "Somebody moved this job or gave another estimate meanwhile. The page now shows how "
+            "it stands; look before you record the answer."
+        )
     estimate = _answerable(order)
     if not who.strip():
         raise Refusal("Type the name of the person who answered.", field="who")

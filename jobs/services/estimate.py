@@ -6,6 +6,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import F
 
 from diagnostics.models import Component, LabourOperation
 from jobs.models import Complaint, Estimate, EstimateLine, How, LabourLine, RepairOrder, Replacement
@@ -181,6 +182,9 @@ def give(
         )
         for line in lines
     )
+    # An answer to the revision before, being typed on another screen, does not count for this one.
+    RepairOrder.objects.filter(pk=order.pk).update(revision=F("revision") + 1)
+    order.refresh_from_db(fields=["revision"])
     amount = format_amount(given.total, actor.workshop.currency)
     _log(
         actor,

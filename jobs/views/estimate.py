@@ -17,7 +17,7 @@ from jobs.queries.orders import get_complaint, get_order
 from jobs.services import authority as answering
 from jobs.services import estimate as estimating
 from jobs.stages import Stage
-from jobs.views.sheet import order_url, settled, sheet
+from jobs.views.sheet import order_url, renewed, settled, sheet
 from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.forms import ActForm
@@ -199,7 +199,7 @@ def authority(request: Request, number: str) -> HttpResponseBase:
             form,
         ):
             return _done(request, number)
-    return page(request, number, opened="authority", authority_form=form)
+    return page(request, number, opened="authority", authority_form=renewed(form, order))
 
 
 def _plain(request: Request, number: str, do: Callable[[Any], object]) -> HttpResponseBase:

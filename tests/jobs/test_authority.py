@@ -149,6 +149,22 @@ def test_a_second_desk_that_saw_an_older_job_is_told(crew: Crew, order: RepairOr
     assert Authority.objects.filter(estimate__order=order).count() == 1
 
 
+def test_it_refuses_an_answer_to_an_estimate_that_another_has_taken_the_place_of(
+    crew: Crew, order: RepairOrder
+) -> None:
+    give_estimate(crew, order)
+    order.refresh_from_db()
+    seen = order.revision
+    second = order.complaints.get(line=2)
+    estimate.add_labour(
+        crew.technician, act=uuid4(), complaint=second, text="Flush the system", tenths=12
+    )
+    give_estimate(crew, order)
+    with pytest.raises(Clash, match="another estimate"):
+        record(crew, order, YES, YES, revision=seen)
+    assert record(crew, order, YES, YES).estimate.number == 2
+
+
 def test_a_double_tap_records_one_answer(crew: Crew, order: RepairOrder) -> None:
     give_estimate(crew, order)
     act = uuid4()
