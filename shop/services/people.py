@@ -60,13 +60,16 @@ def change_person(
 ) -> None:
     """Name, roles in this workshop, and whether they may sign in.
 
-    Raises Refusal when the workshop would be left without an owner who can sign in.
+    Raises Refusal when the workshop would be left without an owner who can sign in, and when
+    the door of another workshop would be opened or shut with this one's.
     """
     acts.claim(actor, act, "change person")
     chosen = _at_least_one(roles)
     before = roles_of(actor, person)
     if Role.OWNER in before and (Role.OWNER not in chosen or not may_sign_in):
         _keep_an_owner(actor, person)
+    if may_sign_in != person.is_active:
+        _must_answer_for(actor, person, field="may_sign_in")
     person.display_name = display_name.strip()
     person.is_active = may_sign_in
     person.save(update_fields=["display_name", "is_active"])
@@ -78,8 +81,12 @@ def change_person(
 
 @transaction.atomic
 def set_password(actor: Actor, person: User, *, act: UUID, password: str) -> None:
-    """A new password for somebody who forgot theirs. Raises Refusal when it is weak."""
+    """A new password for somebody who forgot theirs.
+
+    Raises Refusal when it is weak, or would open a workshop that is not the actor's.
+    """
     acts.claim(actor, act, "set password")
+    _must_answer_for(actor, person, field="password")
     _check_password(password, person)
     person.set_password(password)
     person.save(update_fields=["password"])
@@ -109,6 +116,17 @@ def _keep_an_owner(actor: Actor, leaving: User) -> None:
         raise Refusal(
             f"{leaving.display_name} is the only owner. Make somebody else an owner first.",
             field="roles",
+        )
+
+
+def _must_answer_for(actor: Actor, person: User, *, field: str) -> None:
+    """Signing in opens every workshop of a person: only an owner of all of them decides on it."""
+    owned = Membership.objects.filter(user=actor.user, role=Role.OWNER).values("workshop")
+    if Membership.objects.filter(user=person).exclude(workshop__in=owned).exists():
+        raise Refusal(
+            f"{person.display_name} works in another workshop too. Only somebody who owns all of "
+            "their workshops may change how they sign in.",
+            field=field,
         )
 
 

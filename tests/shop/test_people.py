@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from shop.actor import Actor
 from shop.errors import AlreadyDone
-from shop.models import LogEntry, Membership, User
+from shop.models import LogEntry, Membership, User, Workshop
 from shop.queries.people import people_of, roles_of
 from shop.roles import Role
 from shop.services import people
@@ -147,3 +147,23 @@ def test_the_list_costs_the_same_for_two_as_for_twenty(vera: Actor) -> None:
         browser.get(url)
     assert len(few) == len(many)
     assert people_of(vera).count() == 22
+
+
+def test_it_refuses_to_set_the_password_of_somebody_of_another_workshop_too_and_lets_its_owner(
+    vera: Actor, tomas: Actor, millrace: Workshop
+) -> None:
+    Membership.objects.create(workshop=millrace, user=tomas.user, role=Role.MANAGER)
+    with refused(field="password", says="another workshop"):
+        people.set_password(vera, tomas.user, act=uuid4(), password="a-new-kerb-word")
+    with refused(field="may_sign_in", says="another workshop"):
+        people.change_person(
+            vera,
+            tomas.user,
+            act=uuid4(),
+            display_name="Tomas B.",
+            roles=[Role.TECHNICIAN],
+            may_sign_in=False,
+        )
+    Membership.objects.create(workshop=millrace, user=vera.user, role=Role.OWNER)
+    people.set_password(vera, tomas.user, act=uuid4(), password="a-new-kerb-word")
+    assert tomas.user.check_password("a-new-kerb-word")
