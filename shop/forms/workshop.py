@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.models import Workshop
 from shop.services.first_run import Beginning
 from shop.services.workshop import WorkshopSettings
-from shop.web.forms import ActForm
+from shop.web.forms import ActForm, ask_plainly
 
 
 class FirstRunForm(forms.Form):
@@ -32,6 +32,10 @@ class FirstRunForm(forms.Form):
         widget=forms.PasswordInput({"autocomplete": "new-password"}, render_value=True),
         help_text=_("At least eight characters, not only digits, not a common word."),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        ask_plainly(self)
 
     def beginning(self) -> Beginning:
         return Beginning(**self.cleaned_data)

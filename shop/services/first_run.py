@@ -59,7 +59,7 @@ def begin(token: str, beginning: Beginning) -> Actor:
         name=beginning.workshop, slug=slug, order_prefix=beginning.order_prefix.upper()
     )
     Bay.objects.bulk_create(
-        Bay(workshop=workshop, name=str(number + 1)) for number in range(beginning.bays)
+        Bay(workshop=workshop, name=f"Bay {number + 1}") for number in range(beginning.bays)
     )
     roles = frozenset({Role.OWNER, Role.MANAGER})
     Membership.objects.bulk_create(

@@ -9,6 +9,14 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 
+def ask_plainly(form: forms.Form) -> None:
+    """A field left empty that has no sentence of its own gets a short one."""
+    usual = forms.Field.default_error_messages["required"]
+    for field in form.fields.values():
+        if field.error_messages.get("required") == usual:
+            field.error_messages["required"] = _("Fill this in.")
+
+
 class ActForm(forms.Form):
     """A form whose sending is one act; the tablet replaces the UUID with its own."""
 
@@ -19,12 +27,7 @@ class ActForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            if (
-                field.error_messages.get("required")
-                == forms.Field.default_error_messages["required"]
-            ):
-                field.error_messages["required"] = _("Fill this in.")
+        ask_plainly(self)
 
     @property
     def act_id(self) -> UUID:
