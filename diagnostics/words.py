@@ -108,7 +108,8 @@ def step_result(row: StepResult) -> str:
     if row.skipped_because:
         said = f"left out, {row.skipped_because}"
     note = f" ({row.note})" if row.note else ""
-    return f"{row.step.title}: {said}{note}"
+    title = row.step.title
+    return f"{title if title.endswith('?') else f'{title}:'} {said}{note}"
 
 
 def conclusion(row: Conclusion) -> str:

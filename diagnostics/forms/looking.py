@@ -31,7 +31,12 @@ class ModuleField(forms.ChoiceField):
     """Which module; every one of them is stored as a blank."""
 
     def __init__(self) -> None:
-        super().__init__(label=_("Module"), choices=MODULES, widget=forms.RadioSelect)
+        super().__init__(
+            label=_("Module"),
+            choices=MODULES,
+            widget=forms.RadioSelect,
+            error_messages={"required": _("Choose the module that the tester spoke to.")},
+        )
 
     def clean(self, value: Any) -> str:
         chosen: str = super().clean(value)
