@@ -76,7 +76,7 @@ class UnsafeForm(OwnIds, ActForm):
 
 class LiftForm(OwnIds, ActForm):
     reason = forms.CharField(
-        label=_("Why the vehicle may be driven again"),
+        label=_("Why the vehicle may be driven again, or how it is carried away"),
         max_length=500,
         help_text=_("Prints on the repair order with your name."),
         widget=forms.Textarea({"rows": 2}),
