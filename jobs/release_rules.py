@@ -150,7 +150,7 @@ def checklist(proof: Proof) -> tuple[Item, ...]:
         *_concluded(proof),
         *cleared,
         _driven(proof, tests, all_cleared),
-        _lamps_normal(proof),
+        _lamps_normal(proof, tests),
         *_flags_read_again(proof, tests),
         *_readings_again(proof),
         *_corrected(proof),
@@ -230,11 +230,17 @@ def _driven(proof: Proof, tests: list[RoadTestFact], all_cleared: bool) -> Item:
     return Item(Where.ROAD_TEST, False, title, said)
 
 
-def _lamps_normal(proof: Proof) -> Item:
+def _lamps_normal(proof: Proof, tests: list[RoadTestFact]) -> Item:
+    """Looked at once the module has tested itself: a lamp may come back only on the drive."""
     title = "Lamps normal"
-    last = _last(_since(proof.lamp_checks, proof.since))
+    driven = _last(test for test in tests if test.long_enough)
+    last = _last(_since(proof.lamp_checks, driven.at if driven else proof.since))
     if last is None:
-        said = f"The lamps have not been looked at {_repair(proof)}."
+        when = "since the road test" if driven else _repair(proof)
+        said = f"The lamps have not been looked at {when}."
+        return Item(Where.LAMPS, False, title, said)
+    if last.normal and driven is None:
+        said = "Look at the lamps again after a road test that counts."
         return Item(Where.LAMPS, False, title, said)
     if last.normal:
         return Item(Where.LAMPS, True, title, f"Seen normal {_when(last.at)}.")

@@ -140,9 +140,10 @@ _CONDITIONS: dict[Need, _Condition] = {
         ),
     ),
     Need.NOTHING_TO_FIT: _Condition(
-        lambda facts: facts.to_fit == 0,
-        lambda _: (
-            "An assembly is on the estimate; take it off before saying nothing is to be repaired."
+        lambda facts: facts.to_fit == 0 and facts.labour == 0,
+        lambda facts: (
+            f"{'An assembly' if facts.to_fit else 'Labour'} is on the estimate: ask for authority, "
+            "or take it off before saying nothing is to be repaired."
         ),
     ),
     Need.ESTIMATE_GIVEN: _Condition(
@@ -319,7 +320,8 @@ MOVES: tuple[MoveRule, ...] = (
         Stage.VOID,
         _DESK,
         "Void this order",
-        needs=(Need.NOTHING_ON_ORDER,),
+        # A voided order takes its mark along; what stands must be settled first.
+        needs=(Need.NOTHING_ON_ORDER, Need.SAFE_TO_DRIVE),
         reason_asked=True,
     ),
 )

@@ -64,7 +64,7 @@ def test_a_repair_with_everything_shown_misses_nothing() -> None:
     [
         ({"clearings": ()}, Where.FLAGS_CLEAR, "have not been cleared since the repair"),
         ({"road_tests": ()}, Where.ROAD_TEST, "No road test since the flags were cleared"),
-        ({"lamp_checks": ()}, Where.LAMPS, "have not been looked at since the repair"),
+        ({"lamp_checks": ()}, Where.LAMPS, "have not been looked at since the road test"),
         ({"flag_reads": PROVED.flag_reads[:1]}, Where.FLAGS, "since the road test"),
         ({"readings": PROVED.readings[:1]}, Where.READINGS, "has not been taken again"),
         ({"without_conclusion": (2,)}, Where.CONCLUDE, "Complaint 2 has no conclusion"),
@@ -99,7 +99,7 @@ def test_a_second_diagnosis_after_the_fitting_asks_for_all_of_it_again() -> None
 def test_a_road_test_before_the_last_clearing_shows_nothing() -> None:
     cleared_again = (*PROVED.clearings, ClearingFact(at(14), BRAKES))
     found = missing(replace(PROVED, clearings=cleared_again))
-    assert [one.key for one in found] == [Where.ROAD_TEST, Where.FLAGS]
+    assert [one.key for one in found] == [Where.ROAD_TEST, Where.LAMPS, Where.FLAGS]
     assert "since the flags were cleared 4 May at 14:00" in found[0].sentence
 
 
@@ -220,3 +220,11 @@ def test_every_sentence_ends_with_a_full_stop() -> None:
     bare = Proof(begun_at=at(9), without_conclusion=(1, 2), without_correction=(1, 2))
     assert all(one.sentence.endswith(".") for one in missing(bare))
     assert len(missing(bare)) == 7
+
+
+def test_lamps_seen_before_the_road_test_are_to_be_seen_again_after_it() -> None:
+    """A lamp may come back only once the module has tested itself on the drive."""
+    driven = PROVED.road_tests[-1].at
+    early = replace(PROVED, lamp_checks=(replace(PROVED.lamp_checks[-1], at=at(driven.hour - 1)),))
+    assert [one.key for one in missing(early)] == [Where.LAMPS]
+    assert not missing(PROVED)

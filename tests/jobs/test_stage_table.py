@@ -61,6 +61,8 @@ READY = Facts(
 REFUSED = READY.__class__(
     technician=True, complaints=1, concluded=1, labour=1, estimate_given=True, decided=1
 )
+NOTHING_PROPOSED = READY.__class__(technician=True, complaints=1, concluded=1)
+FITTING_FACTS = {Move.DECLINE: REFUSED, Move.NOTHING_TO_REPAIR: NOTHING_PROPOSED}
 
 
 @pytest.mark.parametrize("stage", Stage)
@@ -69,7 +71,7 @@ def test_every_move_of_every_role_is_made_or_refused_as_the_table_says(
 ) -> None:
     order = a_repair_order(bela)
     for which in Move:
-        facts = REFUSED if which is Move.DECLINE else READY
+        facts = FITTING_FACTS.get(which, READY)
         monkeypatch.setattr(moves, "facts_of", lambda _order, facts=facts: facts)
         for role in Role:
             _try(order, stage, which, Actor(bela.user, bela.workshop, frozenset({role})))

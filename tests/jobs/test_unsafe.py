@@ -8,11 +8,11 @@ from django.urls import reverse
 
 from diagnostics.services import lamps
 from jobs.services import proving, unsafe
-from jobs.stages import Stage
+from jobs.stages import Move, Stage
 from tests.asserts import refused, text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order, a_session
-from tests.jobs.along import RED_AND_AMBER, Crew, bring_to, drive, look_at_lamps
+from tests.jobs.along import RED_AND_AMBER, Crew, bring_to, drive, go, look_at_lamps
 
 
 def test_red_and_amber_at_taking_in_mark_the_job_and_say_why(crew: Crew) -> None:
@@ -116,3 +116,14 @@ def test_a_mark_that_was_lifted_is_not_taken_over_by_the_next_job(crew: Crew) ->
     order = a_repair_order(crew.manager, lamps=RED_AND_AMBER)
     unsafe.lift(crew.manager, order, act=uuid4(), reason="Pads replaced, brakes tested")
     assert not a_repair_order(crew.manager, vehicle=order.vehicle).unsafe
+
+
+def test_it_refuses_to_void_a_marked_job_until_the_mark_is_lifted(crew: Crew) -> None:
+    order = a_repair_order(crew.manager, lamps=RED_AND_AMBER)
+    order.refresh_from_db()
+    with refused(says="not to be driven"):
+        go(crew.manager, order, Move.VOID, reason="Opened twice")
+    unsafe.lift(crew.manager, order, act=uuid4(), reason="Stands on the other order of this car")
+    order.refresh_from_db()
+    go(crew.manager, order, Move.VOID, reason="Opened twice")
+    assert Stage(order.stage) is Stage.VOID
