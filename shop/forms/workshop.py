@@ -21,7 +21,7 @@ class FirstRunForm(forms.Form):
     order_prefix = forms.CharField(
         label=_("Letter before order numbers"),
         max_length=3,
-        help_text=_("Q gives Q1, Q2, Q3."),
+        help_text=_("Q gives Q1001, Q1002 and so on."),
         validators=[RegexValidator(r"^[A-Za-z]{1,3}\Z", _("One to three letters."))],
     )
     bays = forms.IntegerField(label=_("Number of bays"), min_value=1, max_value=60, initial=2)
@@ -56,7 +56,11 @@ class WorkshopForm(ActForm):
     paper = forms.ChoiceField(label=_("Paper"), choices=Workshop.Paper.choices)
     currency = forms.CharField(label=_("Currency sign"), max_length=4)
     labour_rate = forms.DecimalField(
-        label=_("Labour rate per hour"), min_value=0, max_digits=9, decimal_places=2
+        label=_("Labour rate per hour"),
+        min_value=0,
+        max_digits=9,
+        decimal_places=2,
+        error_messages={"min_value": _("A rate cannot be below zero.")},
     )
     comeback_days = forms.IntegerField(
         label=_("Comeback window, days"),
