@@ -108,9 +108,8 @@ def _ready(facts: Facts, roles: frozenset[Role]) -> NextStep:
 def _declined(facts: Facts, roles: frozenset[Role]) -> NextStep:
     if not _may(roles, Permit.RELEASE):
         return _WAIT_DESK
-    if facts.unsafe:
-        return NextStep("Lift the not-to-be-driven mark", sheet="unsafe-lift")
-    return NextStep("Let the vehicle leave unrepaired", sheet="proving")
+    words = "Have the vehicle carried away" if facts.unsafe else "Let the vehicle leave unrepaired"
+    return NextStep(words, sheet="proving")
 
 
 def _released(facts: Facts, roles: frozenset[Role]) -> NextStep:

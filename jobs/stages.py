@@ -311,7 +311,7 @@ MOVES: tuple[MoveRule, ...] = (
         Stage.RELEASED,
         _DESK,
         "Vehicle leaves unrepaired",
-        needs=(Need.SAFE_TO_DRIVE,),
+        # A marked vehicle may leave too, carried: its mark stays and comes back with it.
         reason_asked=True,
     ),
     MoveRule(

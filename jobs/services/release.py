@@ -45,7 +45,11 @@ def release(
 def leave_unrepaired(
     actor: Actor, order: RepairOrder, *, act: UUID, revision: int, reason: str
 ) -> None:
-    """The customer declined and takes the vehicle away; what they were told prints."""
+    """The customer declined and takes the vehicle away; what they were told prints.
+
+    With a not-to-be-driven mark standing it is carried away: the mark stays on the order and
+    on paper, and the next order of the vehicle takes it over.
+    """
     acts.claim(actor, act, "leave unrepaired")
     must(actor, Permit.RELEASE)
     moves.make(actor, order, Move.LEAVE_UNREPAIRED, revision=revision, reason=reason)

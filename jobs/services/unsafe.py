@@ -43,8 +43,15 @@ def mark_by_lamps(actor: Actor, vehicle_id: int, because: str) -> None:
 
 
 def carry_over(actor: Actor, order: RepairOrder) -> None:
-    """A new job takes over what stands on the vehicle's other open jobs."""
-    others = open_orders(actor, order.vehicle_id).exclude(pk=order.pk)
+    """A new job takes over what stands on the vehicle's other open jobs, and on the last closed.
+
+    A vehicle that was carried away unrepaired comes back with its mark; once the next job has
+    lifted that, the older one says nothing more.
+    """
+    closed = RepairOrder.objects.of(actor).filter(vehicle=order.vehicle_id, closed_at__isnull=False)
+    last = closed.exclude(stage=Stage.VOID).order_by("-closed_at").values_list("pk", flat=True)[:1]
+    opened = open_orders(actor, order.vehicle_id).exclude(pk=order.pk)
+    others = [*opened.values_list("pk", flat=True), *last]
     standing = UnsafeMark.objects.filter(order__in=others, lifted_at__isnull=True)
     for because in dict.fromkeys(standing.order_by("pk").values_list("because", flat=True)):
         _raise_once(actor, order, because)

@@ -15,7 +15,17 @@ from shop.errors import AlreadyDone, Clash
 from tests.asserts import refused, text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order
-from tests.jobs.along import PROOFS, Crew, bring_to, drive, go, look_at_lamps, prove, read_flags
+from tests.jobs.along import (
+    PROOFS,
+    RED_AND_AMBER,
+    Crew,
+    bring_to,
+    drive,
+    go,
+    look_at_lamps,
+    prove,
+    read_flags,
+)
 
 _AMBER = (
     Observation(Lamp.AMBER_ANTILOCK, Situation.KEY_ON, Shown.STEADY),
@@ -167,6 +177,23 @@ def test_a_declined_job_leaves_unrepaired_only_with_what_the_customer_was_told(c
     page = text_of(client_of(crew.technician).get(address))
     assert "Left unrepaired" in page
     assert told in page
+
+
+def test_a_marked_and_declined_vehicle_is_carried_away_and_comes_back_with_its_mark(
+    crew: Crew,
+) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician, lamps=RED_AND_AMBER)
+    bring_to(Stage.DECLINED, order, crew)
+    told = "Carried home by Saltpan Recovery; told not to drive it"
+    release.leave_unrepaired(crew.manager, order, act=uuid4(), revision=order.revision, reason=told)
+    assert Stage(order.stage) is Stage.RELEASED
+    assert order.unsafe_marks.get().lifted_at is None
+    back = a_repair_order(crew.manager, vehicle=order.vehicle, odometer="84121")
+    back.refresh_from_db()
+    assert back.unsafe
+    unsafe.lift(crew.manager, back, act=uuid4(), reason="Repaired elsewhere, brakes tested here")
+    back.refresh_from_db()
+    go(crew.manager, back, Move.VOID, reason="Only looked at")
 
 
 def test_the_lamps_as_last_seen_decide(crew: Crew) -> None:
