@@ -24,6 +24,7 @@ from diagnostics.models import (
     StepResult,
     StoredFlag,
 )
+from diagnostics.queries.at_step import step_of, with_step
 
 Kind = Literal["reading", "flag", "step", "lamps", "read"]
 Judged = Literal["good", "bad", "unknown"]
@@ -126,7 +127,8 @@ def _candidates_in(rows: list[Evidence]) -> Iterator[Candidate]:
 
 
 def _readings(which: Q) -> QuerySet[Reading]:
-    return Reading.objects.filter(which).select_related("quantity", "component", "by")
+    rows = Reading.objects.filter(which).select_related("quantity", "component", "by")
+    return with_step(rows)
 
 
 def _flags(which: Q) -> QuerySet[StoredFlag]:
@@ -151,10 +153,11 @@ def _latest(rows: QuerySet[StepResult]) -> list[StepResult]:
 
 
 def _reading(row: Reading) -> Candidate:
+    step = step_of(row)
     return Candidate(
         key=f"reading:{row.pk}",
         kind="reading",
-        words=words.reading(row),
+        words=f"{words.reading(row)} (“{step}”)" if step else words.reading(row),
         phase=row.phase,
         at=row.at,
         by=str(row.by),

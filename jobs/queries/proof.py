@@ -20,6 +20,7 @@ from diagnostics.models import (
     Reading,
     StoredFlag,
 )
+from diagnostics.queries.at_step import step_of, with_step
 from jobs.models import Complaint, RepairOrder, Replacement, RoadTest, StageMove
 from jobs.proving_rule import DriveNeeds
 from jobs.release_rules import (
@@ -121,9 +122,8 @@ def _last_moves(ids: list[int]) -> dict[tuple[int, str], datetime]:
 
 
 def _standing(sessions: list[int]) -> QuerySet[Reading]:
-    return Reading.objects.filter(session__in=sessions, replaced_by__isnull=True).select_related(
-        "quantity", "component"
-    )
+    standing = Reading.objects.filter(session__in=sessions, replaced_by__isnull=True)
+    return with_step(standing.select_related("quantity", "component"))
 
 
 def _flag_read(read: FlagRead) -> FlagReadFact:
@@ -141,12 +141,12 @@ def _full(flag: StoredFlag) -> str:
 
 
 def _reading(reading: Reading) -> ReadingFact:
-    unit = str(reading.component_id or "")
+    unit, step = str(reading.component_id or ""), step_of(reading)
     return ReadingFact(
         at=localtime(reading.at),
         place=(reading.quantity.key, unit, reading.position),
         name=reading_name(reading),
-        shown=words.value(reading),
+        shown=words.value(reading) + (f", “{step}”" if step else ""),
         verdict=reading.verdict,
         after_repair=reading.phase == Phase.AFTER_REPAIR,
     )
