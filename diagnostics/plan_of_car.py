@@ -32,13 +32,14 @@ class Measured:
     place: str
     shown: str
     verdict: str
+    phase: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
     """What the plan shows at one place.
 
-    verdict: the worst among the latest values there, "" when nothing was measured.
+    verdict: the worst among the values that count there, "" when nothing was measured.
     says: the value to write beside it, or the codes that speak of it while nothing is measured.
     suspect: the flags or the technician point here; now: the step in hand is here.
     """
@@ -62,13 +63,17 @@ def marks(
 ) -> dict[str, Mark]:
     """A mark for every place of the plan.
 
-    measured: in the order taken; a later value of the same thing at the same place counts.
+    measured: in the order taken; a later value of the same thing at the same place counts, but
+        one outside its limits is not hidden by a good one of the same phase: a wire that opens
+        only when moved stays open until it is repaired.
     about: key of the quantity in hand; where it was measured its value is the one written.
     link: address of what is known at a place, to which the place is appended.
     """
     latest: dict[tuple[str, tuple[str, str]], Measured] = {}
     for one in measured:
-        latest[(one.place, one.what)] = one
+        before = latest.get((one.place, one.what))
+        if before is None or not _still_bad(before, one):
+            latest[(one.place, one.what)] = one
     found = {}
     for place in PLACES:
         values = [one for (where, _), one in latest.items() if where == place]
@@ -83,6 +88,14 @@ def marks(
             now=place == now,
         )
     return found
+
+
+def _still_bad(before: Measured, now: Measured) -> bool:
+    return (
+        before.phase == now.phase
+        and before.verdict == VerdictKind.OUTSIDE
+        and now.verdict != VerdictKind.OUTSIDE
+    )
 
 
 def _spokesman(values: list[Measured], about: str) -> Measured | None:

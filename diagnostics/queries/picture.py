@@ -238,7 +238,7 @@ class Picture:
     def plan(
         self, *, suspect: str = "", now: str = "", about: str = "", link: str = ""
     ) -> dict[str, Mark]:
-        """The marks on the plan of the car: each by the latest values there."""
+        """The marks on the plan of the car: each by the values that count there."""
         codes: dict[str, list[str]] = defaultdict(list)
         for flag in self.flags_standing:
             if flag.position in CORNERS:
@@ -249,6 +249,7 @@ class Picture:
                 place=one.place,
                 shown=one.shown,
                 verdict=one.verdict,
+                phase=one.phase,
             )
             for one in self.standing
         )

@@ -17,8 +17,17 @@ def test_the_worst_of_the_latest_values_gives_a_place_its_look() -> None:
 
 
 def test_a_repeat_takes_the_place_of_what_was_measured_before() -> None:
-    values = [Measured(COIL, "LR", "OL", "outside"), Measured(COIL, "LR", "1.39 kΩ", "within")]
+    values = [Measured(COIL, "LR", "1.49 kΩ", "near"), Measured(COIL, "LR", "1.39 kΩ", "within")]
     assert marks(values)["LR"].verdict == "within"
+
+
+def test_a_value_outside_is_hidden_by_no_good_one_until_the_repair() -> None:
+    """A wire that opens only when moved reads well at rest: it is still open."""
+    moved = Measured(COIL, "LR", "OL", "outside", phase="as_found")
+    at_rest = Measured(COIL, "LR", "1.39 kΩ", "within", phase="as_found")
+    repaired = Measured(COIL, "LR", "1.40 kΩ", "within", phase="after_repair")
+    assert marks([moved, at_rest])["LR"].verdict == "outside"
+    assert marks([moved, at_rest, repaired])["LR"].verdict == "within"
 
 
 def test_the_quantity_in_hand_is_the_one_written_though_another_is_worse() -> None:
