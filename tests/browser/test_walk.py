@@ -278,7 +278,8 @@ def release_is_refused(walk: Walk) -> None:
     main_of(page).get_by_text("Release without full proof").first.click()
     press(page, "Release without full proof")
     expect(page.locator(".form-errors, .errorlist").first).to_contain_text(
-        "Wheel-speed sensor resistance, left rear was outside (over range) and has not been taken"
+        "Wheel-speed sensor resistance, left rear was outside "
+        "(over range, “The same while the harness is moved”) and has not been taken"
     )
 
 
