@@ -79,7 +79,9 @@ def press(page: Page, name: str) -> None:
 
 
 def sheet_of(one: Tablet, label: str) -> Page:
-    """Another sheet of the job that is open."""
+    """Another sheet of the job that is open, once the answer to the last act is on the page."""
+    expect(one.page.locator("[aria-busy='true'], .htmx-request")).to_have_count(0)
+    one.page.wait_for_load_state("networkidle")
     one.page.get_by_role("navigation", name="Sheets of this job").get_by_role(
         "link", name=label, exact=True
     ).click()
@@ -135,6 +137,7 @@ def record_flags(walk: Walk) -> None:
     expect(main_of(page)).to_contain_text(WORDS)
     main_of(page).get_by_role("listitem").filter(has_text=WORDS).get_by_role("link").click()
     press(page, "Begin diagnosis")
+    expect(main_of(page)).to_contain_text("diagnosing")
     sheet_of(walk.technician, "Lamps and flags")
     expect(main_of(page)).to_contain_text("base brakes work")
     press(page, "Flags")
