@@ -1,0 +1,15 @@
+"""Every kind of measurement, by its key. Pure."""
+
+from __future__ import annotations
+
+from diagnostics.measurements.kind import Group, MeasurementKind
+
+ALL: tuple[MeasurementKind, ...] = ()
+KINDS: dict[str, MeasurementKind] = {kind.key: kind for kind in ALL}
+
+
+def by_group() -> tuple[tuple[Group, tuple[MeasurementKind, ...]], ...]:
+    """The kinds under their headings, in the order of the headings."""
+    return tuple(
+        (group, found) for group in Group if (found := tuple(k for k in ALL if k.group is group))
+    )
