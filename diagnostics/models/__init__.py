@@ -12,6 +12,7 @@ from diagnostics.models.catalogue import (
     TelltalePattern,
     TelltaleRule,
 )
+from diagnostics.models.figures import Curve, CurvePoint, Figure
 from diagnostics.models.limits import Limit, Quantity
 from diagnostics.models.procedures import Procedure, Step, StepOutcome
 from diagnostics.models.sessions import (
@@ -34,8 +35,11 @@ __all__ = [
     "ChassisSystem",
     "Component",
     "Conclusion",
+    "Curve",
+    "CurvePoint",
     "Evidence",
     "FailureMode",
+    "Figure",
     "FlagClearing",
     "FlagDefinition",
     "FlagPointer",

@@ -76,6 +76,8 @@ class Step(models.Model):
     quantity = models.ForeignKey(
         Quantity, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    # Key of a measurement kind whose figure answers the step; "" when the value is typed.
+    works_out = models.CharField(max_length=40, blank=True)
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)
 
     class Meta:

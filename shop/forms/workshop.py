@@ -68,6 +68,12 @@ class WorkshopForm(ActForm):
         max_value=3650,
         help_text=_("A complaint on the same system within this time is shown as a possible one."),
     )
+    brake_rule = forms.ChoiceField(
+        label=_("Rule for brake forces"),
+        choices=Workshop.BrakeRule.choices,
+        required=False,
+        help_text=_("What a brake tester’s forces are held against. Local law comes first."),
+    )
 
     def __init__(self, *args: Any, workshop: Workshop, **kwargs: Any) -> None:
         kwargs["initial"] = {name: getattr(workshop, name) for name in WorkshopSettings.__slots__}

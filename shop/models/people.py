@@ -21,6 +21,19 @@ class Workshop(models.Model):
         A4 = "A4", "A4"
         LETTER = "Letter", _("US Letter")
 
+    class BrakeRule(models.TextChoices):
+        """Which published rule brake-tester forces are held against, where one is."""
+
+        NONE = "", _("none chosen")
+        GB = (
+            "gb",
+            _(
+                "in-service inspection rule with efficiency classes "
+                "(Directive 2014/45/EU as Great Britain applies it)"
+            ),
+        )
+        US = "us", _("vehicle-in-use rule, 49 CFR 570")
+
     class Distance(models.TextChoices):
         KM = "km", _("kilometres")
         MI = "mi", _("miles")
@@ -43,6 +56,9 @@ class Workshop(models.Model):
         validators=[MinValueValidator(Decimal(0))],
     )
     comeback_days = models.PositiveSmallIntegerField(_("comeback window, days"), default=90)
+    brake_rule = models.CharField(
+        _("rule for brake forces"), max_length=2, choices=BrakeRule, blank=True
+    )
 
     class Meta:
         ordering: ClassVar = ["name"]

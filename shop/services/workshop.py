@@ -24,6 +24,7 @@ class WorkshopSettings:
     currency: str
     labour_rate: Decimal
     comeback_days: int
+    brake_rule: str = ""
 
 
 _FIELDS = {field.name: field for field in Workshop._meta.fields}
