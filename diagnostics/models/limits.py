@@ -45,6 +45,9 @@ class Limit(models.Model):
     reference_k = models.FloatField(null=True, blank=True)
     corrects_for_copper = models.BooleanField(default=False)
     engine = models.CharField(max_length=8, choices=Engine, blank=True)
+    pressure_low = models.FloatField(null=True, blank=True)  # Pa, under which the limit holds
+    pressure_high = models.FloatField(null=True, blank=True)
+    pressure_unit = models.CharField(max_length=12, blank=True)
     uncertainty = models.FloatField(null=True, blank=True)
     near_margin = models.FloatField(null=True, blank=True)
     source = models.CharField(max_length=200)

@@ -96,6 +96,8 @@ class FlagRead(Recorded):
 
     module = models.CharField(max_length=80)
     none_stored = models.BooleanField()
+    raw = models.TextField(blank=True)  # what the tester returned, as it was pasted
+    availability = models.PositiveSmallIntegerField(null=True)  # status bits that mean something
 
     class Meta:
         ordering: ClassVar = ["session", "pk"]
@@ -111,11 +113,14 @@ class StoredFlag(models.Model):
         PENDING = "pending", _("pending")
         STORED = "stored", _("stored")
         NOT_TESTED = "not_tested", _("not tested since clear")
+        QUIET = "quiet", _("not failing")
 
     read = models.ForeignKey(FlagRead, on_delete=models.CASCADE, related_name="flags")
     code = models.CharField(max_length=5)
     failure_type = models.CharField(max_length=2, blank=True)
+    symptom = models.BooleanField(default=False)  # the suffix is the tester's own, no failure type
     status = models.CharField(max_length=12, choices=Status)
+    status_byte = models.PositiveSmallIntegerField(null=True)  # null when it was typed in words
     lamp_requested = models.BooleanField(default=False)
     definition = models.ForeignKey(
         FlagDefinition, on_delete=models.PROTECT, null=True, related_name="+"
@@ -171,7 +176,10 @@ class Reading(Recorded):
     typed_unit = models.CharField(max_length=12)
     value = models.FloatField(null=True)  # SI; null when the instrument showed over range
     over_range = models.BooleanField(default=False)
+    uncertainty = models.FloatField(null=True, blank=True)  # SI, of the tool really used
+    unit_confirmed = models.BooleanField(default=False)  # asked whether the unit is right
     temperature_k = models.FloatField(null=True, blank=True)
+    pressure_pa = models.FloatField(null=True, blank=True)
     engine = models.CharField(max_length=8, choices=Limit.Engine, blank=True)
     conditions = models.CharField(max_length=200, blank=True)
     judged_value = models.FloatField(null=True)  # SI, after correction to the limit's conditions
