@@ -14,6 +14,7 @@ class Act(Owned):
 
     act = models.UUIDField(unique=True)
     kind = models.CharField(max_length=40)
+    subject = models.CharField(max_length=40, blank=True)  # what it was done to: "session 12"
     by = models.ForeignKey("shop.User", on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 

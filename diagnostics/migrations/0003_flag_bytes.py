@@ -13,7 +13,7 @@ STATUSES = [
 
 
 class Migration(migrations.Migration):
-    dependencies = [("diagnostics", "0001_foundation")]
+    dependencies = [("diagnostics", "0002_figures_and_curves")]
 
     operations = [
         migrations.AddField("flagread", "raw", models.TextField(blank=True)),
