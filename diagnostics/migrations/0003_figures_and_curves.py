@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0001_foundation'),
+        ('diagnostics', '0002_flag_bytes'),
     ]
 
     operations = [
