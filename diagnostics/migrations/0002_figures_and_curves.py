@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0002_flag_bytes'),
+        ('diagnostics', '0001_foundation'),
     ]
 
     operations = [
