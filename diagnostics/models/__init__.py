@@ -14,6 +14,7 @@ from diagnostics.models.catalogue import (
 )
 from diagnostics.models.figures import Curve, CurvePoint, Figure
 from diagnostics.models.limits import Limit, Quantity
+from diagnostics.models.measurements import Capture, CaptureContents, Measurement
 from diagnostics.models.procedures import Procedure, Step, StepOutcome
 from diagnostics.models.sessions import (
     Conclusion,
@@ -31,6 +32,8 @@ from diagnostics.models.sessions import (
 )
 
 __all__ = [
+    "Capture",
+    "CaptureContents",
     "CatalogueVersion",
     "ChassisSystem",
     "Component",
@@ -47,6 +50,7 @@ __all__ = [
     "LabourOperation",
     "LampCheck",
     "Limit",
+    "Measurement",
     "PartNumber",
     "Phase",
     "Position",

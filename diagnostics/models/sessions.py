@@ -191,6 +191,13 @@ class Reading(Recorded):
     limit_unit = models.CharField(max_length=12, blank=True)
     limit_conditions = models.CharField(max_length=200, blank=True)
     limit_source = models.CharField(max_length=200, blank=True)
+    measurement = models.ForeignKey(
+        "diagnostics.Measurement",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="readings",
+    )  # the figures it was worked out from, when it was not read off an instrument
     replaces = models.OneToOneField(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by"
     )
