@@ -136,6 +136,17 @@ def answer(
     """
     if act is not None:
         acts.claim(actor, act, "step")
+    position = ready(actor, run, step)
+    if step.quantity_id is not None:
+        reading = _measure(actor, run, step, position, answer.reading)
+        return settle(actor, run, step, revision=revision, reading=reading, note=answer.note)
+    outcome = _chosen(step, answer.outcome)
+    return settle(actor, run, step, revision=revision, outcome=outcome, note=answer.note)
+
+
+def ready(actor: Actor, run: ProcedureRun, step: Step) -> str:
+    """Where the step is answered: its position. Refused while its turn has not come, its caution
+    was not acknowledged by this person, or the corner it speaks of is not chosen."""
     _check_place(actor, run, step)
     if step.kind == Step.Kind.CAUTION:
         raise Refusal("A caution is acknowledged, not answered.")
@@ -143,21 +154,30 @@ def answer(
     position = resolve(step.position, run.corner)
     if position is None:
         raise Refusal("Choose the suspected corner first; this step speaks of it.", field="corner")
-    if step.quantity_id is not None:
-        reading = _measure(actor, run, step, position, answer.reading)
+    return position
+
+
+def settle(
+    actor: Actor,
+    run: ProcedureRun,
+    step: Step,
+    *,
+    revision: int,
+    outcome: StepOutcome | None = None,
+    reading: Reading | None = None,
+    note: str = "",
+) -> StepResult:
+    """Keep the answer of a step that was `ready` and go on; a reading answers by its verdict."""
+    if reading is not None:
         outcome = steps.outcome_of_verdict(step, reading.verdict)
         said = words.inside(words.reading(reading))
     else:
-        reading = None
-        outcome = _chosen(step, answer.outcome)
-        said = words.inside(outcome.label)
+        said = words.inside(outcome.label) if outcome else ""
     steps.go_to(run, _onward(run, step, outcome), revision=revision)
-    kept = Answered(
-        outcome=outcome, reading=reading, note=answer.note, acknowledged=bool(step.caution)
-    )
+    kept = Answered(outcome=outcome, reading=reading, note=note, acknowledged=bool(step.caution))
     result = steps.keep(actor, run, step, kept)
     sessions.write(
-        actor, run.session, "step", f"answered “{step.title}”: {said}", reason=answer.note.strip()
+        actor, run.session, "step", f"answered “{step.title}”: {said}", reason=note.strip()
     )
     return result
 
