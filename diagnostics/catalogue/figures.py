@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-from diagnostics.catalogue.fields import Amount
+from diagnostics.catalogue.fields import Allowed, Amount
 from diagnostics.catalogue.problems import Wrong, nearest
 from diagnostics.catalogue.schema import LimitEntry
 from shop import units
@@ -16,7 +16,7 @@ _SHORT_TEMPERATURES = {"C": "degC", "F": "degF"}
 
 @dataclass(frozen=True)
 class LimitFigures:
-    """A limit's numbers in SI (temperatures in kelvin); `unit` is the one written."""
+    """A limit's numbers in SI (temperatures in kelvin); the units are those written."""
 
     low: float | None
     high: float | None
@@ -24,6 +24,9 @@ class LimitFigures:
     reference_k: float | None
     uncertainty: float | None
     near_margin: float | None
+    pressure_low: float | None
+    pressure_high: float | None
+    pressure_unit: str
 
 
 def si(given: Amount, kind: str, default_unit: str = "") -> float:
@@ -62,15 +65,10 @@ def unit_key(text: str, kind: str) -> str:
 
 def limit_figures(limit: LimitEntry, kind: str) -> LimitFigures:
     """A limit as numbers. Raises Wrong: a unit that does not fit, or low above high."""
-    span = limit.range
-    shown = limit.unit or next((s.unit for s in (span.high, span.low) if s and s.unit), "")
+    shown = _written_unit(limit.range, limit.unit)
     with _at("allowed" if limit.allowed else "low" if limit.low else "high"):
         unit = unit_key(shown, kind)
-        low = si(span.low, kind, shown) if span.low else None
-        high = si(span.high, kind, shown) if span.high else None
-        if low is not None and high is not None and low > high:
-            wrong = f"the low side ({span.low}) is above the high side ({span.high})"
-            raise Wrong(wrong, "exchange them")
+        low, high = _span(limit.range, kind, shown)
     with _at("temperature"):
         at = limit.temperature
         reference = si(at, units.Kind.TEMPERATURE) if at else None
@@ -78,7 +76,31 @@ def limit_figures(limit: LimitEntry, kind: str) -> LimitFigures:
         uncertainty = _width(limit.tool_uncertainty, kind, shown)
     with _at("near_margin"):
         near_margin = _width(limit.near_margin, kind, shown)
-    return LimitFigures(low, high, unit, reference, uncertainty, near_margin)
+    with _at("pressure"):
+        pressure = _pressure(limit.pressure)
+    return LimitFigures(low, high, unit, reference, uncertainty, near_margin, *pressure)
+
+
+def _pressure(span: Allowed | None) -> tuple[float | None, float | None, str]:
+    """The pressure under which a limit holds, Pa, and the unit it is written in."""
+    if span is None:
+        return None, None, ""
+    shown = _written_unit(span)
+    unit = unit_key(shown, units.Kind.PRESSURE)
+    return *_span(span, units.Kind.PRESSURE, shown), unit
+
+
+def _written_unit(span: Allowed, unit: str = "") -> str:
+    return unit or next((side.unit for side in (span.high, span.low) if side and side.unit), "")
+
+
+def _span(span: Allowed, kind: str, unit: str) -> tuple[float | None, float | None]:
+    low = si(span.low, kind, unit) if span.low else None
+    high = si(span.high, kind, unit) if span.high else None
+    if low is not None and high is not None and low > high:
+        wrong = f"the low side ({span.low}) is above the high side ({span.high})"
+        raise Wrong(wrong, "exchange them")
+    return low, high
 
 
 def _width(given: Amount | None, kind: str, unit: str) -> float | None:

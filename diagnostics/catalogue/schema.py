@@ -143,6 +143,7 @@ class LimitEntry(Shared):
     temperature: AmountField | None = None
     copper_correction: bool = False
     engine: Engine = Engine.ANY
+    pressure: AllowedField | None = None
     conditions: LongLine = ""
     tool_uncertainty: AmountField | None = None
     near_margin: AmountField | None = None
