@@ -36,6 +36,8 @@ class Kind(StrEnum):
     VOLUME = "volume"
     MASS = "mass"
     COUNT = "count"
+    POWER = "power"
+    AREA = "area"
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +127,7 @@ _ROWS: Mapping[Kind, tuple[_Row, ...]] = MappingProxyType(
         Kind.FORCE: (
             ("N", "N", Fraction(1), ()),
             ("kN", "kN", Fraction(1000), ()),
+            ("daN", "daN", Fraction(10), ()),
             ("lbf", "lbf", _POUND_FORCE, ()),
             ("kgf", "kgf", _STANDARD_GRAVITY, ()),
         ),
@@ -171,6 +174,18 @@ _ROWS: Mapping[Kind, tuple[_Row, ...]] = MappingProxyType(
             ("lb", "lb", _POUND, ()),
         ),
         Kind.COUNT: (("count", "", Fraction(1), ()),),
+        Kind.POWER: (
+            ("W", "W", Fraction(1), ()),
+            ("kW", "kW", Fraction(1000), ()),
+            ("mW", "mW", _exactly("0.001"), ()),
+            ("hp", "hp", 550 * _FOOT * _POUND_FORCE, ()),
+        ),
+        Kind.AREA: (
+            ("mm2", "mm²", _exactly("0.000001"), ()),
+            ("cm2", "cm²", _exactly("0.0001"), ()),
+            ("in2", "in²", _INCH**2, ()),
+            ("m2", "m²", Fraction(1), ()),
+        ),
     }
 )
 

@@ -70,6 +70,10 @@ IN_PINT = {
     "m3": "meter ** 3",
     "lb": "pound",
     "count": "dimensionless",
+    "mm2": "millimeter ** 2",
+    "cm2": "centimeter ** 2",
+    "in2": "inch ** 2",
+    "m2": "meter ** 2",
 }
 
 
