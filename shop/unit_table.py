@@ -35,6 +35,7 @@ class Kind(StrEnum):
     FLOW = "flow"
     VOLUME = "volume"
     MASS = "mass"
+    SIDE_SLIP = "side slip"
     COUNT = "count"
     POWER = "power"
     AREA = "area"
@@ -172,6 +173,13 @@ _ROWS: Mapping[Kind, tuple[_Row, ...]] = MappingProxyType(
             ("kg", "kg", Fraction(1), ()),
             ("g", "g", _exactly("0.001"), ()),
             ("lb", "lb", _POUND, ()),
+        ),
+        # Way to the side on the way ahead, as a plate under the tyre shows it.
+        Kind.SIDE_SLIP: (
+            ("m/km", "m/km", _exactly("0.001"), ()),
+            ("mm/m", "mm/m", _exactly("0.001"), ()),
+            ("ft/mi", "ft/mi", _FOOT / _MILE, ()),
+            ("m/m", "m/m", Fraction(1), ()),
         ),
         Kind.COUNT: (("count", "", Fraction(1), ()),),
         Kind.POWER: (
