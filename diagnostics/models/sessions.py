@@ -164,6 +164,13 @@ class ProcedureRun(Recorded):
         return str(self.procedure)
 
 
+class Readings(models.QuerySet["Reading"]):
+    def standing(self) -> Readings:
+        """Those that nothing has replaced: neither a reading nor the measurement they came from."""
+        worked_out_anew = models.Q(measurement__replaced_by__isnull=False)
+        return self.filter(replaced_by=None).exclude(worked_out_anew)
+
+
 class Reading(Recorded):
     """One measured value with the verdict and the limit it was judged by. Never edited."""
 
@@ -202,6 +209,8 @@ class Reading(Recorded):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by"
     )
     replaced_because = models.CharField(max_length=200, blank=True)
+
+    objects = Readings.as_manager()
 
     class Meta:
         ordering: ClassVar = ["session", "pk"]

@@ -72,7 +72,7 @@ def candidates(session: Session) -> tuple[Candidate, ...]:
     """Everything that stands, in the order it was recorded: five queries and their prefetches."""
     of_session = Q(session=session)
     found = [
-        *map(_reading, _readings(of_session & Q(replaced_by=None))),
+        *map(_reading, _readings(of_session, Reading.objects.standing())),
         *map(_flag, _flags(Q(read__session=session))),
         *map(_step, _latest(_steps(of_session & Q(reading=None)))),
         *map(_lamps, _lamp_checks(of_session)),
@@ -126,9 +126,9 @@ def _candidates_in(rows: list[Evidence]) -> Iterator[Candidate]:
     yield from map(_read, _reads(Q(pk__in=pks("flag_read_id"))))
 
 
-def _readings(which: Q) -> QuerySet[Reading]:
-    rows = Reading.objects.filter(which).select_related("quantity", "component", "by")
-    return with_step(rows)
+def _readings(which: Q, among: QuerySet[Reading] | None = None) -> QuerySet[Reading]:
+    rows = Reading.objects.all() if among is None else among
+    return with_step(rows.filter(which).select_related("quantity", "component", "by"))
 
 
 def _flags(which: Q) -> QuerySet[StoredFlag]:

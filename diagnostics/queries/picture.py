@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from django.db.models import Exists, OuterRef
+
 from diagnostics import plan_of_car, words
 from diagnostics.models import (
     FlagClearing,
@@ -50,6 +52,7 @@ class ReadingSeen:
     replaced: bool
     because: str
     component: str
+    measurement: int | None = None  # what it was worked out from
 
     @property
     def why(self) -> str:
@@ -281,9 +284,9 @@ def readings_of(session: Session) -> tuple[ReadingSeen, ...]:
     rows = Reading.objects.filter(session=session).select_related(
         "quantity", "component__system", "by"
     )
-    found = list(rows)
-    replaced = {row.replaces_id for row in found}
-    return tuple(seen(row, replaced=row.pk in replaced) for row in found)
+    standing = Reading.objects.standing().filter(session=session)
+    found = list(rows.annotate(stands=Exists(standing.filter(pk=OuterRef("pk")))))
+    return tuple(seen(row, replaced=not getattr(row, "stands", True)) for row in found)
 
 
 def seen(row: Reading, *, replaced: bool = False) -> ReadingSeen:
@@ -306,6 +309,7 @@ def seen(row: Reading, *, replaced: bool = False) -> ReadingSeen:
         replaced=replaced,
         because=row.replaced_because,
         component=row.component.name if row.component else "",
+        measurement=row.measurement_id,
     )
 
 

@@ -126,10 +126,13 @@ def _modules(job: Job) -> list[str]:
 
 def _outside(job: Job) -> list[Reading]:
     """Each place whose reading was outside as found, once."""
-    rows = Reading.objects.filter(
-        session=job.order.session_id,
-        phase=Phase.AS_FOUND,
-        verdict=VerdictKind.OUTSIDE,
-        replaced_by=None,
-    ).select_related("quantity", "component")
+    rows = (
+        Reading.objects.standing()
+        .filter(
+            session=job.order.session_id,
+            phase=Phase.AS_FOUND,
+            verdict=VerdictKind.OUTSIDE,
+        )
+        .select_related("quantity", "component")
+    )
     return list({(r.quantity_id, r.component_id, r.position): r for r in rows}.values())

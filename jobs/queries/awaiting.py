@@ -64,11 +64,11 @@ def _of_diagnosis(orders: Iterable[RepairOrder]) -> dict[int, Detail]:
     }
     outside = {
         reading.session_id: reading
-        for reading in Reading.objects.filter(
+        for reading in Reading.objects.standing()
+        .filter(
             session__in=sessions,
             phase=Phase.AS_FOUND,
             verdict=VerdictKind.OUTSIDE,
-            replaced_by=None,
         )
         .select_related("quantity")
         .order_by("pk")

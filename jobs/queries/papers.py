@@ -187,7 +187,7 @@ def measured(session: Session) -> Measured:
 
 def _reading_rows(session: Session) -> tuple[ReadingRow, ...]:
     rows: dict[tuple[int, int | None, str], list[Reading]] = {}
-    standing = Reading.objects.filter(session=session, replaced_by__isnull=True)
+    standing = Reading.objects.standing().filter(session=session)
     for reading in standing.select_related("quantity", "component").order_by("at", "pk"):
         key = (reading.quantity_id, reading.component_id, reading.position)
         rows.setdefault(key, []).append(reading)

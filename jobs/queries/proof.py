@@ -122,7 +122,7 @@ def _last_moves(ids: list[int]) -> dict[tuple[int, str], datetime]:
 
 
 def _standing(sessions: list[int]) -> QuerySet[Reading]:
-    standing = Reading.objects.filter(session__in=sessions, replaced_by__isnull=True)
+    standing = Reading.objects.standing().filter(session__in=sessions)
     return with_step(standing.select_related("quantity", "component"))
 
 

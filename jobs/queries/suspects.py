@@ -65,9 +65,11 @@ def _from_flags(session: Session, spots: dict[Spot, Component]) -> Iterator[tupl
 
 
 def _from_readings(session: Session, spots: dict[Spot, Component]) -> Iterator[tuple[Spot, str]]:
-    outside = Reading.objects.filter(
-        session=session, verdict=VerdictKind.OUTSIDE, replaced_by=None, component__isnull=False
-    ).select_related("quantity")
+    outside = (
+        Reading.objects.standing()
+        .filter(session=session, verdict=VerdictKind.OUTSIDE, component__isnull=False)
+        .select_related("quantity")
+    )
     for reading in outside:
         for spot in _spots_at(reading.component_id or 0, reading.position, spots):
             yield spot, _("%s outside its limits") % reading.quantity.name
