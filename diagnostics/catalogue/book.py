@@ -9,10 +9,13 @@ from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel
 
+from diagnostics.catalogue.derived import DERIVED
 from diagnostics.catalogue.problems import Path, Problem
 from diagnostics.catalogue.schema import (
     SECTIONS,
     ComponentEntry,
+    CurveEntry,
+    FigureEntry,
     FileEntry,
     FlagEntry,
     LabourEntry,
@@ -29,6 +32,7 @@ from diagnostics.catalogue.schema import (
 from diagnostics.catalogue.source import SourceFile
 
 E = TypeVar("E", bound=BaseModel)
+P = TypeVar("P", LimitEntry, FigureEntry)
 
 
 @dataclass(frozen=True)
@@ -60,11 +64,28 @@ class Book:
     procedures: dict[str, Placed[ProcedureEntry]] = field(default_factory=dict)
     labour: dict[str, Placed[LabourEntry]] = field(default_factory=dict)
     limits: dict[str, Placed[LimitEntry]] = field(default_factory=dict)
+    figures: dict[str, Placed[FigureEntry]] = field(default_factory=dict)
+    curves: dict[str, Placed[CurveEntry]] = field(default_factory=dict)
     proving: Placed[ProvingEntry] | None = None
 
     @property
     def code(self) -> str:
         return self.platform.entry.code
+
+    @property
+    def measurable(self) -> dict[str, str]:
+        """Kind of every quantity that may be named here: the pages' and the worked-out ones."""
+        given = {key: placed.entry.kind for key, placed in self.quantities.items()}
+        return {key: str(one.kind) for key, one in DERIVED.items()} | given
+
+    @property
+    def worked_out(self) -> set[str]:
+        """Keys of quantities that are named here and defined by the program alone."""
+        named = {placed.entry.quantity for placed in self.limits.values()}
+        named |= {placed.entry.quantity for placed in self.curves.values()}
+        for placed in self.procedures.values():
+            named |= {step.quantity for step in placed.entry.steps.values() if step.quantity}
+        return named - set(self.quantities)
 
     def add(self, source: SourceFile, file: FileEntry) -> list[Problem]:
         """Take in one file's entries; a key already there is a problem unless it replaces."""
@@ -74,8 +95,14 @@ class Book:
             for key, entry in getattr(file, section).items():
                 problems += _put(shelf, key, Placed(entry, source, (section, key)))
         for index, limit in enumerate(file.limits):
-            for key, single in single_limits(limit).items():
+            for key, single in apart(limit.quantity, limit).items():
                 problems += _put(self.limits, key, Placed(single, source, ("limits", index)))
+        for index, figure in enumerate(file.figures):
+            for key, one in apart(figure.figure, figure).items():
+                problems += _put(self.figures, key, Placed(one, source, ("figures", index)))
+        for index, curve in enumerate(file.curves):
+            key = f"{_start(curve.quantity, curve.component)} / {curve.against}"
+            problems += _put(self.curves, key, Placed(curve, source, ("curves", index)))
         if file.proving is not None:
             self.proving = Placed(file.proving, source, ("proving",))
         return problems
@@ -83,7 +110,7 @@ class Book:
     def digest(self) -> str:
         """SHA-256 of what is said, whatever its layout, comments and file names."""
         said: dict[str, Any] = {"platform": _dump(self.platform)}
-        for section in (*SECTIONS, "limits"):
+        for section in (*SECTIONS, "limits", "figures", "curves"):
             shelf: dict[str, Placed[Any]] = getattr(self, section)
             said[section] = [[key, _dump(placed)] for key, placed in shelf.items()]
         said["proving"] = _dump(self.proving) if self.proving else None
@@ -91,15 +118,19 @@ class Book:
         return hashlib.sha256(text.encode()).hexdigest()
 
 
-def single_limits(limit: LimitEntry) -> dict[str, LimitEntry]:
-    """A limit taken apart into one for each position, by the key it is known by."""
-    start = f"{limit.quantity} / {limit.component or 'any component'}"
-    if not limit.positions:
-        return {f"{start} / any position": limit}
+def apart(name: str, entry: P) -> dict[str, P]:
+    """An entry for several positions taken apart, each one by the key it is known by."""
+    start = _start(name, entry.component)
+    if not entry.positions:
+        return {f"{start} / any position": entry}
     return {
-        f"{start} / {place}": limit.model_copy(update={"positions": (place,)})
-        for place in limit.positions
+        f"{start} / {place}": entry.model_copy(update={"positions": (place,)})
+        for place in entry.positions
     }
+
+
+def _start(name: str, component: str | None) -> str:
+    return f"{name} / {component or 'any component'}"
 
 
 def _put(shelf: dict[str, Placed[Any]], key: str, placed: Placed[Any]) -> list[Problem]:

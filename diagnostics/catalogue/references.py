@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
+from diagnostics.catalogue.beforehand import check_beforehand
 from diagnostics.catalogue.book import Book, Placed
+from diagnostics.catalogue.derived import DERIVED
+from diagnostics.catalogue.fields import CORNERS
 from diagnostics.catalogue.figures import difference, limit_figures, si, unit_key
+from diagnostics.catalogue.naming import fitting, known
 from diagnostics.catalogue.problems import Path, Problem, Wrong, instead
-from diagnostics.catalogue.schema import LampPattern, LimitEntry, PartEntry
+from diagnostics.catalogue.schema import (
+    LampPattern,
+    LimitEntry,
+    PartEntry,
+    ProcedureEntry,
+    StepEntry,
+)
 from diagnostics.catalogue.steps import check_steps
 from diagnostics.codes.two_byte import Code, CodeError, parse_code
+from diagnostics.measurements.registry import KINDS
 from diagnostics.telltales import Lamp, Shown, Situation
 from shop import units
 
@@ -23,6 +34,7 @@ def check(book: Book) -> list[Problem]:
         *_check_parts(book),
         *_check_flags(book),
         *_check_limits(book),
+        *check_beforehand(book),
         *_check_telltales(book),
         *_check_procedures(book),
         *_check_labour(book),
@@ -30,31 +42,15 @@ def check(book: Book) -> list[Problem]:
     ]
 
 
-def _known(
-    placed: Placed[Any], at: Path, key: str | None, shelf: Iterable[str], what: str
-) -> Iterator[Problem]:
-    if key is not None and key not in shelf:
-        yield placed.problem(at, f"there is no {what} {key}", instead(key, shelf, what))
-
-
-def _fitting(
-    book: Book, placed: Placed[Any], at: Path, component: str | None, given: Iterable[str]
-) -> Iterator[Problem]:
-    """Positions must be among those at which the component is fitted."""
-    if component is None or component not in book.components:
-        return
-    fitted = book.components[component].entry.positions
-    for place in given:
-        if place and place not in fitted:
-            where = f"it is fitted at: {' '.join(fitted)}" if fitted else "it has no position"
-            yield placed.problem(at, f"{component} is not fitted at {place}", where)
-
-
 def _check_quantities(book: Book) -> Iterator[Problem]:
     kinds = [kind.value for kind in units.Kind]
-    for placed in book.quantities.values():
+    for key, placed in book.quantities.items():
         quantity = placed.entry
-        if quantity.kind not in kinds:
+        derived = DERIVED.get(key)
+        if derived is not None and derived.kind != quantity.kind:
+            wrong = f"{key} is worked out by the program as a {derived.kind}"
+            yield placed.problem(("kind",), wrong, f"write {derived.kind}, or another key")
+        elif quantity.kind not in kinds:
             right = instead(quantity.kind, kinds, "kind")
             yield placed.problem(("kind",), f"there is no kind {quantity.kind}", right)
             continue
@@ -66,14 +62,14 @@ def _check_quantities(book: Book) -> Iterator[Problem]:
 
 def _check_components(book: Book) -> Iterator[Problem]:
     for placed in book.components.values():
-        yield from _known(placed, ("system",), placed.entry.system, book.systems, "system")
+        yield from known(placed, ("system",), placed.entry.system, book.systems, "system")
 
 
 def _check_parts(book: Book) -> Iterator[Problem]:
     for number, placed in book.parts.items():
         part = placed.entry
-        yield from _known(placed, ("component",), part.component, book.components, "component")
-        yield from _fitting(book, placed, ("positions",), part.component, part.positions)
+        yield from known(placed, ("component",), part.component, book.components, "component")
+        yield from fitting(book, placed, ("positions",), part.component, part.positions)
         if part.superseded_by is not None:
             yield from _check_successor(book, number, placed, part.superseded_by)
 
@@ -83,7 +79,7 @@ def _check_successor(
 ) -> Iterator[Problem]:
     at: Path = ("superseded_by",)
     if follows not in book.parts:
-        yield from _known(placed, at, follows, book.parts, "part number")
+        yield from known(placed, at, follows, book.parts, "part number")
         return
     part, next_part = placed.entry, book.parts[follows].entry
     if next_part.component != part.component:
@@ -125,12 +121,12 @@ def _check_flags(book: Book) -> Iterator[Problem]:
         except Wrong as wrong:
             yield placed.problem((), wrong.wrong, wrong.right)
         flag = placed.entry
-        yield from _known(placed, ("system",), flag.system, book.systems, "system")
+        yield from known(placed, ("system",), flag.system, book.systems, "system")
         for index, pointer in enumerate(flag.points_at):
             at: Path = ("points_at", index)
             name = pointer.component
-            yield from _known(placed, (*at, "component"), name, book.components, "component")
-            yield from _fitting(book, placed, (*at, "position"), name, pointer.position)
+            yield from known(placed, (*at, "component"), name, book.components, "component")
+            yield from fitting(book, placed, (*at, "position"), name, pointer.position)
 
 
 def _check_limits(book: Book) -> Iterator[Problem]:
@@ -140,22 +136,22 @@ def _check_limits(book: Book) -> Iterator[Problem]:
             continue
         seen.add((placed.source.name, placed.path))
         limit = placed.entry
-        yield from _known(placed, ("quantity",), limit.quantity, book.quantities, "quantity")
-        yield from _known(placed, ("component",), limit.component, book.components, "component")
-        yield from _fitting(book, placed, ("positions",), limit.component, limit.positions)
+        yield from known(placed, ("quantity",), limit.quantity, book.measurable, "quantity")
+        yield from known(placed, ("component",), limit.component, book.components, "component")
+        yield from fitting(book, placed, ("positions",), limit.component, limit.positions)
         yield from _check_figures(book, placed)
 
 
 def _check_figures(book: Book, placed: Placed[LimitEntry]) -> Iterator[Problem]:
     limit = placed.entry
-    quantity = book.quantities.get(limit.quantity)
-    if quantity is None or quantity.entry.kind not in [kind.value for kind in units.Kind]:
+    kind = book.measurable.get(limit.quantity)
+    if kind is None or kind not in list(units.Kind):
         return
-    if limit.copper_correction and quantity.entry.kind != units.Kind.RESISTANCE:
-        wrong = f"a {quantity.entry.kind} is not corrected for copper"
+    if limit.copper_correction and kind != units.Kind.RESISTANCE:
+        wrong = f"a {kind} is not corrected for copper"
         yield placed.problem(("copper_correction",), wrong, "leave it out")
     try:
-        limit_figures(limit, quantity.entry.kind)
+        limit_figures(limit, kind)
     except Wrong as wrong:
         yield placed.problem((wrong.at,), wrong.wrong, wrong.right)
 
@@ -179,34 +175,63 @@ def _check_pattern(placed: Placed[Any], at: Path, pattern: LampPattern) -> Itera
     lamps = [lamp.value for lamp in Lamp]
     situations = [situation.value for situation in Situation]
     ways = [way.value for way in Shown]
-    yield from _known(placed, (*at, "lamp"), pattern.lamp, lamps, "lamp")
-    yield from _known(placed, (*at, "situation"), pattern.situation, situations, "situation")
+    yield from known(placed, (*at, "lamp"), pattern.lamp, lamps, "lamp")
+    yield from known(placed, (*at, "situation"), pattern.situation, situations, "situation")
     for way in pattern.shown.split():
-        yield from _known(placed, (*at, "shown"), way, ways, "way to show a lamp")
+        yield from known(placed, (*at, "shown"), way, ways, "way to show a lamp")
 
 
 def _check_procedures(book: Book) -> Iterator[Problem]:
     for placed in book.procedures.values():
         procedure = placed.entry
-        yield from _known(placed, ("system",), procedure.system, book.systems, "system")
+        yield from known(placed, ("system",), procedure.system, book.systems, "system")
         for index, key in enumerate(procedure.for_flags):
-            yield from _known(placed, ("for_flags", index), key, book.flags, "flag")
+            yield from known(placed, ("for_flags", index), key, book.flags, "flag")
         for key, step in procedure.steps.items():
             at: Path = ("steps", key)
             component, quantity = step.component, step.quantity
-            yield from _known(placed, (*at, "component"), component, book.components, "component")
-            yield from _known(placed, (*at, "quantity"), quantity, book.quantities, "quantity")
+            yield from known(placed, (*at, "component"), component, book.components, "component")
+            yield from known(placed, (*at, "quantity"), quantity, book.measurable, "quantity")
+            yield from _check_works_out(book, placed, at, step)
             if step.position not in ("suspect", "opposite"):
                 place: Path = (*at, "position")
-                yield from _fitting(book, placed, place, component, [step.position])
+                yield from fitting(book, placed, place, component, [step.position])
         yield from check_steps(placed)
+
+
+def _check_works_out(
+    book: Book, placed: Placed[ProcedureEntry], at: Path, step: StepEntry
+) -> Iterator[Problem]:
+    """The kind of measurement that answers a step must give the quantity of the step."""
+    if step.works_out is None:
+        return
+    at = (*at, "works_out")
+    yield from known(placed, at, step.works_out, KINDS, "kind of measurement")
+    kind = KINDS.get(step.works_out)
+    if kind is None or step.quantity not in book.measurable:
+        return
+    given = [quantity.key for quantity in kind.quantities]
+    if step.quantity not in given:
+        wrong = f"{step.works_out} does not give {step.quantity}"
+        yield placed.problem(at, wrong, f"what it gives is: {', '.join(given)}")
+    if kind.place in ("wheel", "axle") and not _of_place(step.position, kind.place):
+        wrong = f"{step.works_out} is measured at one {kind.place}"
+        right = " ".join(_PLACES[kind.place])
+        yield placed.problem((*at[:-1], "position"), wrong, f"write one of: {right}")
+
+
+_PLACES = {"wheel": (*CORNERS, "suspect", "opposite"), "axle": ("front", "rear")}
+
+
+def _of_place(position: str, place: str) -> bool:
+    return position == "" or position in _PLACES[place]
 
 
 def _check_labour(book: Book) -> Iterator[Problem]:
     for placed in book.labour.values():
         labour = placed.entry
-        yield from _known(placed, ("system",), labour.system, book.systems, "system")
-        yield from _known(placed, ("component",), labour.component, book.components, "component")
+        yield from known(placed, ("system",), labour.system, book.systems, "system")
+        yield from known(placed, ("component",), labour.component, book.components, "component")
 
 
 def _check_proving(book: Book) -> Iterator[Problem]:

@@ -169,6 +169,27 @@ class LimitEntry(Shared):
         return Allowed(self.low, self.high)
 
 
+class FigureEntry(Shared):
+    """A fact about the platform for the computations: `figure` is one of figure_keys.FIGURES."""
+
+    figure: Key
+    component: Key | None = None
+    positions: Places = ()
+    value: Word
+    source: LongLine
+
+
+class CurveEntry(Shared):
+    """What a quantity should be against another, as points joined by straight lines."""
+
+    quantity: Key
+    component: Key | None = None
+    against: Key
+    points: Annotated[dict[Word, Word], Field(min_length=2, max_length=40)]
+    tolerance: AmountField
+    source: LongLine
+
+
 class LampPattern(Entry):
     lamp: Word
     situation: Word
@@ -230,6 +251,7 @@ class StepEntry(Entry):
     component: Key | None = None
     position: StepPlace = ""
     quantity: Key | None = None
+    works_out: Key | None = None
     minutes: Annotated[int, Field(ge=1, le=600)] | None = None
     goto: Key | None = None
     outcomes: dict[Key, OutcomeEntry] = {}
@@ -253,6 +275,9 @@ def _check_kind(step: StepEntry) -> None:
         refuse("", "a measurement needs a quantity", "write `quantity:` and what is measured")
     if step.quantity and kind not in (StepKind.MEASUREMENT, StepKind.CALCULATION):
         refuse("quantity", f"a {kind} has no quantity", "make it a measurement, or leave it out")
+    if step.works_out and step.quantity is None:
+        right = "write `quantity:` and the figure of it that answers the step"
+        refuse("works_out", "a step that works something out needs a quantity", right)
     if kind is StepKind.CAUTION:
         if not step.caution:
             refuse("", "a caution step needs its caution", "write `caution:` and the warning")
@@ -327,6 +352,8 @@ class FileEntry(Entry):
     parts: dict[PartNo, PartEntry] = {}
     flags: dict[str, FlagEntry] = {}
     limits: list[LimitEntry] = []
+    figures: list[FigureEntry] = []
+    curves: list[CurveEntry] = []
     telltales: dict[Key, TelltaleEntry] = {}
     procedures: dict[Key, ProcedureEntry] = {}
     labour: dict[OperationNo, LabourEntry] = {}

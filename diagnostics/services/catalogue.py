@@ -12,7 +12,9 @@ from diagnostics.models import (
     CatalogueVersion,
     ChassisSystem,
     Component,
+    Curve,
     FailureMode,
+    Figure,
     FlagPointer,
     LabourOperation,
     Limit,
@@ -21,12 +23,13 @@ from diagnostics.models import (
     Step,
 )
 from diagnostics.services.catalogue_pages import Stock, write_pages
+from diagnostics.services.quantities import derived
 from shop import clock
 from shop.errors import Refusal
 from shop.models import Platform
 
 # Rows of the catalogue itself; any other row that names a component is a fact about a vehicle.
-_OWN_ROWS = (FailureMode, FlagPointer, LabourOperation, Limit, PartNumber, Step)
+_OWN_ROWS = (Curve, FailureMode, Figure, FlagPointer, LabourOperation, Limit, PartNumber, Step)
 
 
 @dataclass(frozen=True)
@@ -119,7 +122,8 @@ def _quantities(book: Book) -> dict[str, Quantity]:
         unique_fields=["key"],
         update_fields=["name", "unit"],
     )
-    return {row.key: row for row in Quantity.objects.filter(key__in=book.quantities)}
+    rows = {row.key: row for row in Quantity.objects.filter(key__in=book.quantities)}
+    return rows | derived(book.worked_out)
 
 
 def _components(

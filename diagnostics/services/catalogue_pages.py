@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from diagnostics.catalogue.beforehand import curve_numbers, figure_number
 from diagnostics.catalogue.book import Book
 from diagnostics.catalogue.figures import limit_figures, si
 from diagnostics.catalogue.references import read_code
@@ -21,6 +22,9 @@ from diagnostics.models import (
     CatalogueVersion,
     ChassisSystem,
     Component,
+    Curve,
+    CurvePoint,
+    Figure,
     FlagDefinition,
     FlagPointer,
     LabourOperation,
@@ -57,6 +61,8 @@ class Stock:
 def write_pages(book: Book, version: CatalogueVersion, stock: Stock) -> None:
     """Write everything a version holds. The book must be sound (references.check)."""
     _write_limits(book, version, stock)
+    _write_figures(book, version, stock)
+    _write_curves(book, version, stock)
     _write_flags(book, version, stock)
     _write_telltales(book, version)
     _write_procedures(book, version, stock)
@@ -92,6 +98,46 @@ def _limit(entry: LimitEntry, version: CatalogueVersion, stock: Stock) -> Limit:
         near_margin=figures.near_margin,
         source=entry.source,
     )
+
+
+def _write_figures(book: Book, version: CatalogueVersion, stock: Stock) -> None:
+    rows: list[Figure] = []
+    for placed in book.figures.values():
+        entry = placed.entry
+        number = figure_number(entry)
+        rows.append(
+            Figure(
+                version=version,
+                key=entry.figure,
+                component=stock.component(entry.component),
+                position=next(iter(entry.positions), ""),
+                value=number.value,
+                unit=number.unit,
+                words=number.words,
+                source=entry.source,
+            )
+        )
+    Figure.objects.bulk_create(rows)
+
+
+def _write_curves(book: Book, version: CatalogueVersion, stock: Stock) -> None:
+    points: list[CurvePoint] = []
+    for placed in book.curves.values():
+        entry = placed.entry
+        quantity = stock.quantities[entry.quantity]
+        numbers = curve_numbers(entry, quantity.kind)
+        row = Curve.objects.create(
+            version=version,
+            quantity=quantity,
+            component=stock.component(entry.component),
+            against=entry.against,
+            unit=numbers.unit,
+            against_unit=numbers.against_unit,
+            tolerance=numbers.tolerance,
+            source=entry.source,
+        )
+        points += [CurvePoint(curve=row, x=x, y=y) for x, y in numbers.points]
+    CurvePoint.objects.bulk_create(points)
 
 
 def _write_flags(book: Book, version: CatalogueVersion, stock: Stock) -> None:
@@ -192,6 +238,7 @@ def _step(key: str, entry: StepEntry, number: int, procedure: Procedure, stock: 
         component=stock.component(entry.component),
         position=entry.position,
         quantity=stock.quantity(entry.quantity),
+        works_out=entry.works_out or "",
         minutes=entry.minutes,
     )
 
