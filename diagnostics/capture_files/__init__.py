@@ -1,0 +1,1 @@
+"""How an instrument's text file is read, step by step: captures.py is the way in. Pure."""
