@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from diagnostics import words
-from diagnostics.models import CatalogueVersion, Component, Limit, Quantity
+from diagnostics.models import CatalogueVersion, Component, Figure, Limit, Quantity
 from diagnostics.places import axle_of
 from shop import units
+
+R = TypeVar("R", Limit, Figure)
 
 
 def limit_for(
@@ -38,7 +41,8 @@ def known_places(
     return tuple(dict.fromkeys(words.place(position) for position in found))
 
 
-def most_specific(rows: list[Limit], component: Component | None, position: str) -> Limit | None:
+def most_specific(rows: list[R], component: Component | None, position: str) -> R | None:
+    """Of limits (or figures) of one key, the one that speaks of this place the most closely."""
     ranked = sorted(
         ((rank, row) for row in rows if (rank := _rank(row, component, position)) is not None),
         key=lambda pair: pair[0],
@@ -50,8 +54,10 @@ def most_specific(rows: list[Limit], component: Component | None, position: str)
     return best if len(rivals) == 1 else None
 
 
-def _rank(row: Limit, component: Component | None, position: str) -> tuple[int, int] | None:
-    """Lower is more specific; None when the limit does not speak of this place."""
+def _rank(
+    row: Limit | Figure, component: Component | None, position: str
+) -> tuple[int, int] | None:
+    """Lower is more specific; None when the row does not speak of this place."""
     if row.component is None:
         by_component = 1
     elif component is not None:
