@@ -33,12 +33,17 @@ def _count(name: str) -> FigureKey:
     return FigureKey(name, Kind.COUNT, plain="count", whole=True)
 
 
+SENSOR_KINDS = ("passive", "current", "voltage")
+FLUID_GRADES = ("dot3", "dot4", "dot5", "dot51")
+
 FIGURES: Mapping[str, FigureKey] = MappingProxyType(
     {
         # wheel speed
         "teeth": _count("Teeth on the sensor's ring"),
-        "sensor_kind": FigureKey("Kind of wheel-speed sensor", words=("passive", "active")),
+        "sensor_kind": FigureKey("Kind of wheel-speed sensor", words=SENSOR_KINDS),
         "sense_resistance": FigureKey("Sense resistor of an active sensor", Kind.RESISTANCE),
+        # brake fluid
+        "fluid_grade": FigureKey("Grade of the brake fluid", words=FLUID_GRADES),
         # discs, linings, braking
         "wheel_bolts": _count("Wheel bolts or nuts"),
         "disc_dial_diameter": FigureKey("Circle of the dial on the disc", Kind.LENGTH),

@@ -8,7 +8,7 @@ from typing import Any
 from diagnostics.catalogue.beforehand import check_beforehand
 from diagnostics.catalogue.book import Book, Placed
 from diagnostics.catalogue.derived import DERIVED
-from diagnostics.catalogue.fields import CORNERS
+from diagnostics.catalogue.fields import CORNERS, STEP_POSITIONS
 from diagnostics.catalogue.figures import difference, limit_figures, si, unit_key
 from diagnostics.catalogue.naming import fitting, known
 from diagnostics.catalogue.problems import Path, Problem, Wrong, instead
@@ -214,17 +214,20 @@ def _check_works_out(
     if step.quantity not in given:
         wrong = f"{step.works_out} does not give {step.quantity}"
         yield placed.problem(at, wrong, f"what it gives is: {', '.join(given)}")
-    if kind.place in ("wheel", "axle") and not _of_place(step.position, kind.place):
-        wrong = f"{step.works_out} is measured at one {kind.place}"
-        right = " ".join(_PLACES[kind.place])
-        yield placed.problem((*at[:-1], "position"), wrong, f"write one of: {right}")
+    places = _PLACES[kind.place]
+    if step.position not in places:
+        here = "the whole car" if kind.place == "car" else f"one {kind.place}"
+        right = f"write one of: {' '.join(places)}" if any(places) else "leave the position out"
+        at = (*at[:-1], "position")
+        yield placed.problem(at, f"{step.works_out} is made on {here}", right)
 
 
-_PLACES = {"wheel": (*CORNERS, "suspect", "opposite"), "axle": ("front", "rear")}
-
-
-def _of_place(position: str, place: str) -> bool:
-    return position == "" or position in _PLACES[place]
+_PLACES = {
+    "car": ("",),
+    "axle": ("front", "rear"),
+    "wheel": (*CORNERS, "suspect", "opposite"),
+    "any": ("", *STEP_POSITIONS),
+}
 
 
 def _check_labour(book: Book) -> Iterator[Problem]:

@@ -185,9 +185,18 @@ class CurveEntry(Shared):
     quantity: Key
     component: Key | None = None
     against: Key
-    points: Annotated[dict[Word, Word], Field(min_length=2, max_length=40)]
+    points: Annotated[dict[Word, Word], Field(max_length=40)]
     tolerance: AmountField
     source: LongLine
+
+    @model_validator(mode="after")
+    def _two_points(self) -> Self:
+        if len(self.points) < 2:
+            right = (
+                "write `points:` with two or more, as in {0 km/h: 8.0 l/min, 60 km/h: 5.9 l/min}"
+            )
+            refuse("points", "a curve needs two points", right)
+        return self
 
 
 class LampPattern(Entry):
