@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from diagnostics.measurements.registry import KINDS
 from diagnostics.models import CatalogueVersion
 from shop.models import Platform
 from tests.diagnostics.catalogue_shelf import SOUND
@@ -77,3 +78,13 @@ def test_one_bad_file_among_good_ones_loads_nothing(tmp_path: Path) -> None:
         call_command("catalogue", "load", str(tmp_path), stdout=StringIO(), stderr=err)
     assert "did you mean platform?" in err.getvalue()
     assert not Platform.objects.exists()
+
+
+def test_it_lists_what_a_file_may_name() -> None:
+    out, _err = run("names")
+    assert "  teeth: Teeth on the sensor's ring (count)" in out
+    assert "  sensor_kind: Kind of wheel-speed sensor (passive or current or voltage)" in out
+    assert "  road_speed: Road speed (speed)" in out
+    for kind in KINDS.values():
+        assert f"  {kind.key}: {kind.name}" in out
+        assert all(f"    gives {quantity.key}:" in out for quantity in kind.quantities)

@@ -1,9 +1,13 @@
-"""`manage.py catalogue check|load [PATH...]`: say what is wrong in catalogue files, load them."""
+"""`manage.py catalogue check|load [PATH...]`: say what is wrong in catalogue files, load them.
+
+`manage.py catalogue names`: what a file may name that the program defines.
+"""
 
 from __future__ import annotations
 
 import os
 from argparse import ArgumentParser
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,18 +15,26 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from diagnostics.catalogue.book import Book
+from diagnostics.catalogue.figure_keys import AGAINST, FIGURES
 from diagnostics.catalogue.folder import Folder
 from diagnostics.catalogue.reader import Pages, read_catalogue
+from diagnostics.measurements.registry import KINDS
 from diagnostics.services.catalogue import Loaded, load_all
 from shop.errors import Refusal
 
 
 class Command(BaseCommand):
     requires_system_checks = ()  # a shop's file is judged by itself
-    help = "Check catalogue files, or check and load them into the database."
+    help = (
+        "Check catalogue files, check and load them into the database, or list what they may name."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("what", choices=("check", "load"), help="check only, or check and load")
+        parser.add_argument(
+            "what",
+            choices=("check", "load", "names"),
+            help="check only, check and load, or list figures, curves and kinds of measurement",
+        )
         parser.add_argument(
             "paths",
             nargs="*",
@@ -31,6 +43,10 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["what"] == "names":
+            for line in _names():
+                self.stdout.write(line)
+            return
         pages = read_pages(options["paths"])
         if not pages.sound:
             for problem in pages.problems:
@@ -71,12 +87,30 @@ def _contents(book: Book) -> str:
             "parts",
             "flags",
             "limits",
+            "figures",
+            "curves",
             "telltales",
             "procedures",
             "labour",
         )
     )
     return f"{book.code}: sound ({counts})"
+
+
+def _names() -> Iterator[str]:
+    """Everything that the program defines and a file may name."""
+    yield "figures:"
+    for name, figure in FIGURES.items():
+        written = " or ".join(figure.words) or str(figure.kind)
+        yield f"  {name}: {figure.name} ({written})"
+    yield "curves, against:"
+    for name, against in AGAINST.items():
+        yield f"  {name}: {against.name} ({against.kind})"
+    yield "works_out:"
+    for kind in KINDS.values():
+        yield f"  {kind.key}: {kind.name} (on: {kind.place})"
+        for quantity in kind.quantities:
+            yield f"    gives {quantity.key}: {quantity.name} ({quantity.kind})"
 
 
 def _done(one: Loaded) -> str:
