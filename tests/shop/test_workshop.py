@@ -42,6 +42,18 @@ def test_settings_are_kept_and_the_log_names_what_changed(vera: Actor) -> None:
     assert "telephone" not in line.words
 
 
+def test_the_rule_for_brake_forces_is_one_of_those_known_and_none_at_first(vera: Actor) -> None:
+    url = reverse("workshop", args=[vera.workshop.slug])
+    assert vera.workshop.brake_rule == ""
+    page = client_of(vera).get(url)
+    assert "49 CFR 570" in text_of(page)
+    page = client_of(vera).post(url, TYPED | {"act": uuid4(), "brake_rule": "moon"})
+    assert "moon" in text_of(page)
+    client_of(vera).post(url, TYPED | {"act": uuid4(), "brake_rule": "gb"})
+    assert Workshop.objects.get(pk=vera.workshop.pk).brake_rule == "gb"
+    assert "rule for brake forces" in LogEntry.objects.get(kind="workshop").words
+
+
 def test_it_refuses_another_workshops_name_and_keeps_its_own(
     vera: Actor, millrace: Workshop
 ) -> None:
