@@ -32,3 +32,18 @@ def resolve(place: str, corner: str) -> str | None:
 def axle_of(position: str) -> str:
     """The axle of a corner, "" for anything else."""
     return _AXLES.get(position, "")
+
+
+_PLACES: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "car": ("",),
+        "wheel": CORNERS,
+        "axle": ("front", "rear"),
+        "any": ("", *CORNERS, "front", "rear"),
+    }
+)
+
+
+def places_for(where: str) -> tuple[str, ...]:
+    """The positions that a measurement made on a car, an axle, a wheel or anywhere may have."""
+    return _PLACES[where]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from diagnostics.views import catalogue, checklist, looking, readings
+from diagnostics.views import catalogue, checklist, looking, readings, working
 
 urlpatterns = [
     path("office/catalogue/", catalogue.catalogue, name="catalogue"),
@@ -16,6 +16,11 @@ urlpatterns = [
     path("sessions/<int:pk>/flags/row/", looking.flag_row, name="flag-row"),
     path("sessions/<int:pk>/flags/clear/", looking.flags_clear, name="flags-clear"),
     path("sessions/<int:pk>/readings/", readings.readings, name="readings"),
+    path("sessions/<int:pk>/work/", working.work, name="work"),
+    path("sessions/<int:pk>/work/<slug:kind>/", working.work_out, name="work-out"),
+    path("measurements/<int:pk>/", working.measurement, name="measurement"),
+    path("measurements/<int:pk>/replace/", working.replace, name="measurement-replace"),
+    path("captures/<int:pk>/", working.capture, name="capture"),
     path("readings/<int:pk>/replace/", readings.replace, name="reading-replace"),
     path("runs/<int:pk>/step/", checklist.answer, name="run-step"),
     path("runs/<int:pk>/caution/", checklist.acknowledge, name="run-caution"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date
 
+from diagnostics.compute.magnitude import unit_doubt
 from diagnostics.measurements.fields import (
     Choice,
     Column,
@@ -125,7 +126,9 @@ def _quantity(text: str, unit: str, field: Number | Series, at: str, *, sure: bo
 def _ask_about_unit(value: float, unit: str, field: Number | Series, at: str) -> None:
     if field.usual is None:
         return
-    # TODO magnitude
+    doubt = unit_doubt(value, unit, *field.usual)
+    if doubt is not None:
+        raise _Doubt(doubt.sentence, at)
 
 
 def _number(field: Number, typed: Typed, sure: bool) -> float | None:

@@ -118,6 +118,7 @@ class StepShown:
     usual_unit: str
     choices: tuple[Choice, ...]
     answered: Answered | None
+    works_out: str = ""  # key of the kind of measurement whose figure answers it
 
     @property
     def measures(self) -> bool:
@@ -285,6 +286,7 @@ def _step(
         usual_unit=limit.unit if limit else quantity.unit if quantity else "",
         choices=tuple(Choice(one.key, one.label, one.judged) for one in outcomes),
         answered=answered(result) if result is not None else None,
+        works_out=step.works_out,
     )
 
 

@@ -10,11 +10,14 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.views.decorators.http import require_GET, require_POST
 
 from diagnostics.forms.measuring import AnswerForm, BeginForm, CornerForm, SkipForm, StepForm
+from diagnostics.forms.working import working
+from diagnostics.measurements.registry import KINDS
 from diagnostics.models import Procedure, ProcedureRun, Session, Step, StepResult
 from diagnostics.queries.picture import Picture, picture
 from diagnostics.queries.sessions import get_run, get_run_to_answer, get_session
 from diagnostics.queries.steps import RunShown, answered_now, get_step, run_shown
 from diagnostics.services import runs
+from diagnostics.services.measurements import AtStep
 from diagnostics.views.sheet import place_name, session_url, sheet, stub_for
 from shop.roles import Permit
 from shop.web.access import Request, permit
@@ -59,9 +62,22 @@ def page(
         picture=seen,
         shown=shown,
         again="again" in asked,
+        **_working(session, shown),
         **_around(seen, shown, asked.get("place", "")),
         **({"form": None, "skip_form": None, "corner_form": None} | context),
     )
+
+
+def _working(session: Session, shown: RunShown | None) -> dict[str, Any]:
+    """The form of the measurement that the step in hand asks for."""
+    if shown is None or shown.step is None:
+        return {}
+    kind = KINDS.get(shown.step.works_out)
+    step = get_step(shown.run, shown.step.pk) if kind else None
+    if kind is None or step is None:
+        return {}
+    at_step = AtStep(shown.run, step, shown.run.revision)
+    return {"work": working(session, kind, at_step=at_step), "at_step": at_step}
 
 
 def _run_in_hand(request: Request, seen: Picture, asked: str) -> ProcedureRun | None:

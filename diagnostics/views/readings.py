@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpResponse, HttpResponseBase
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from diagnostics.forms.measuring import PlaceForm, ReadingForm, ReplaceForm
@@ -90,6 +91,10 @@ def _field(session: Session, place: PlaceForm) -> dict[str, Any]:
 def replace(request: Request, pk: int) -> HttpResponseBase:
     reading = get_reading(request.actor, pk)
     session = reading.session
+    if reading.measurement_id is not None:
+        # Worked out, not read: what is put right is what it was worked out from.
+        slug = request.actor.workshop.slug
+        return go(request, reverse("measurement-replace", args=[slug, reading.measurement_id]))
     if request.method == "POST":
         form = ReplaceForm(request.POST)
         if form.is_valid() and attempt(

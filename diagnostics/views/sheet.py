@@ -60,6 +60,7 @@ def _vehicle_stub(request: Request, session: Session) -> Stub:
                 ("lamps", _("Lamps and flags")),
                 ("session", _("Checklist")),
                 ("readings", _("Readings")),
+                ("work", _("Work out")),
             )
         ),
     )

@@ -62,6 +62,7 @@ def sheets_of(order: RepairOrder) -> tuple[SheetLink, ...]:
         ("lamps", _("Lamps and flags")),
         ("session", _("Checklist")),
         ("readings", _("Readings")),
+        ("work", _("Work out")),
     )
     repairing = (
         ("estimate", _("Estimate")),

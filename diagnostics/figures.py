@@ -1,0 +1,80 @@
+"""A derived figure against its limit: the catalogue's, or the one that its own rule gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from diagnostics import rules
+from diagnostics.compute import verdict
+from diagnostics.compute.verdict import VerdictKind
+from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
+from diagnostics.models import Limit
+
+WORST_FIRST = (
+    VerdictKind.OUTSIDE,
+    VerdictKind.NOT_JUDGED,
+    VerdictKind.NEAR,
+    VerdictKind.WITHIN,
+)
+_BY_TONE = {
+    "bad": VerdictKind.OUTSIDE,
+    "near": VerdictKind.NEAR,
+    "good": VerdictKind.WITHIN,
+    "unknown": VerdictKind.NOT_JUDGED,
+}
+
+
+def judged(figure: Figure, row: Limit | None, outcome: Outcome) -> dict[str, object]:
+    """The fields of a reading that say how the figure was judged, and by which limit."""
+    if figure.allowed is not None:
+        found = verdict.judge(
+            figure.value,
+            limit_of(figure.allowed),
+            uncertainty=figure.uncertainty or 0.0,
+            unit=figure.unit,
+        )
+        return _said(found) | {
+            "limit_low": figure.allowed.low,
+            "limit_high": figure.allowed.high,
+            "limit_unit": figure.allowed.unit,
+            "limit_conditions": figure.allowed.conditions[:200],
+            "limit_source": figure.allowed.source[:200],
+        }
+    if row is None:
+        return _said(verdict.judge(figure.value, None))
+    observed: dict[str, float | str] = {"engine": outcome.engine}
+    if outcome.temperature_k is not None:
+        observed["temperature"] = outcome.temperature_k
+    found = verdict.judge(
+        figure.value,
+        rules.limit_of(row),
+        uncertainty=figure.uncertainty,
+        observed=observed,
+        corrected={"temperature": outcome.corrected} if outcome.corrected else {},
+        unit=figure.unit,
+    )
+    return _said(found) | {
+        "limit": row,
+        "limit_low": row.low,
+        "limit_high": row.high,
+        "limit_unit": row.unit,
+        "limit_conditions": row.conditions,
+        "limit_source": row.source,
+    }
+
+
+def limit_of(allowed: Allowed) -> verdict.Limit:
+    return verdict.Limit(low=allowed.low, high=allowed.high, unit=allowed.unit)
+
+
+def _said(found: verdict.Verdict) -> dict[str, object]:
+    return {"verdict": found.kind, "reason": found.reason}
+
+
+def worst(verdicts: Sequence[str], findings: Iterable[Finding]) -> str:
+    """The worst of what was judged and found; what is not judged counts only when nothing is."""
+    seen = {VerdictKind(one) for one in verdicts} | {_BY_TONE[one.tone] for one in findings}
+    for kind in (VerdictKind.OUTSIDE, VerdictKind.NEAR, VerdictKind.WITHIN):
+        if kind in seen:
+            return kind
+    return VerdictKind.NOT_JUDGED
