@@ -50,9 +50,13 @@ INSTALLED_APPS = [
     "jobs",
 ]
 
+# One instrument's file of 32 MiB with the form around it.
+LARGEST_REQUEST = 33 * 2**20
+
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
+    "shop.web.uploads.NotTooLarge",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",

@@ -81,7 +81,7 @@ IN_PINT = {
 
 
 @pytest.fixture(scope="module")
-def oracle() -> pint.UnitRegistry[float]:
+def oracle() -> pint.UnitRegistry:
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 
@@ -107,7 +107,7 @@ def test_a_worked_value_comes_out_as_published(row: dict[str, str]) -> None:
 @pytest.mark.parametrize("key", ALL_UNITS)
 @pytest.mark.parametrize("value", [0.0, 1.0, -40.0, 123.456])
 def test_every_unit_agrees_with_pint(
-    key: str, value: float, oracle: pint.UnitRegistry[float]
+    key: str, value: float, oracle: pint.UnitRegistry
 ) -> None:
     theirs = oracle.Quantity(value, IN_PINT.get(key, key)).to_base_units()
 
