@@ -37,6 +37,7 @@ __all__ = [
 
 # Nothing that is measured at a chassis comes near it, in volts or amperes.
 _LARGEST_VALUE = 1e6
+_SHORTEST_STEP = 1e-9
 
 
 def read_capture(
@@ -135,38 +136,38 @@ _DOUBLE_COMMAS = (
 
 def _columns_of(table: _Table, sample_rate: float | None) -> _Columns:
     heads = table.heads
-    count = len(heads)
-    times = [i for i, head in enumerate(heads) if head.is_time]
-    if count == 1 and not times:
-        if sample_rate is None:
-            raise CaptureError(
-                "The file has one column of numbers: volts without time. "
-                "Give the sample rate, or export the time as well."
-            )
-        return _Columns(None, (0,), ())
-    counters = {i for i, head in enumerate(heads) if head.is_counter and count > 1}
-    time = times[0] if times else next((i for i in range(count) if i not in counters), 0)
-    if not times and sample_rate is not None:
-        return _Columns(None, tuple(i for i in range(count) if i not in counters), ())
-    said = []
-    for other in times[1:]:
-        if not np.array_equal(table.numbers[:, other], table.numbers[:, time]):
-            raise CaptureError(
-                f"Columns {time + 1} and {other + 1} both hold times, and they differ. "
-                "Export one column of time for all channels."
-            )
+    everything = range(len(heads))
+    times = [i for i in everything if heads[i].is_time]
+    if len(heads) == 1 and not times and sample_rate is None:
+        raise CaptureError(
+            "The file has one column of numbers: volts without time. "
+            "Give the sample rate, or export the time as well."
+        )
+    counters = {i for i in everything if heads[i].is_counter and len(heads) > 1}
+    time = times[0] if times else None
+    if time is None and sample_rate is None:
+        time = next((i for i in everything if i not in counters), 0)
+    _refuse_times_that_differ(table, times)
     left_out = counters | set(times[1:])
-    channels = tuple(i for i in range(count) if i != time and i not in left_out)
-    if left_out:
-        which = ", ".join(str(i + 1) for i in sorted(left_out))
-        said.append(f"Not read, as it is no channel: column {which}.")
+    channels = tuple(i for i in everything if i != time and i not in left_out)
     if not channels:
         raise CaptureError("The file has a column of time and none of volts.")
     if len(channels) > MAX_CHANNELS:
         raise CaptureError(
             f"The file has {len(channels)} channels; up to {MAX_CHANNELS} are read. Export fewer."
         )
-    return _Columns(time, channels, tuple(said))
+    which = ", ".join(str(i + 1) for i in sorted(left_out - {time}))
+    said = (f"Not read, as it is no channel: column {which}.",) if which else ()
+    return _Columns(time, channels, said)
+
+
+def _refuse_times_that_differ(table: _Table, times: list[int]) -> None:
+    for other in times[1:]:
+        if not np.array_equal(table.numbers[:, other], table.numbers[:, times[0]]):
+            raise CaptureError(
+                f"Columns {times[0] + 1} and {other + 1} both hold times, and they differ. "
+                "Export one column of time for all channels."
+            )
 
 
 def _seconds(
@@ -182,8 +183,11 @@ def _seconds(
     named = table.heads[columns.time].unit
     unit = time_unit or named or timing.inferred_unit(times)
     seconds = times if unit == "s" else times * TIME_UNITS[unit]
-    if timing.first_not_later(seconds) is not None:
-        raise CaptureError("The times are too close together to be told apart.")
+    if float(np.diff(seconds).min()) < _SHORTEST_STEP:
+        raise CaptureError(
+            f"Read as {timing.TIME_WORDS[unit]}, the times are less than a nanosecond apart. "
+            "Choose the right unit of time."
+        )
     word = timing.TIME_WORDS[unit]
     if time_unit:
         return seconds, (f"Time in {word}, as chosen.",)
@@ -198,7 +202,8 @@ def _seconds(
 
 def _not_later(table: _Table, times: Numbers, row: int) -> str:
     layout = table.lines.layout
-    if layout.separator == "," and not layout.columns % 2 and b"." not in table.lines.body[:4000]:
+    pairs = layout.separator == "," and not layout.columns % 2
+    if row == 1 and pairs and b"." not in table.lines.body[:4000]:
         return _DOUBLE_COMMAS
     line = table.lines.line_of(row)
     if times[row] == times[row - 1]:

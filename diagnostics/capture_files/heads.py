@@ -34,6 +34,7 @@ _SPELLINGS = {
 _UNIT_OF = {word: key for key, words in _SPELLINGS.items() for word in words.split()}
 
 _IN_BRACKETS = re.compile(r"(?P<name>.*?)\s*[(\[{]\s*(?P<unit>[^()\[\]{}]*?)\s*[)\]}]\s*")
+_ALL_IN_BRACKETS = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]")
 _AFTER_A_WORD = re.compile(r"(?P<name>.+?)\s*(?:/|\bin\b|,)\s*(?P<unit>[^\s/,]+)")
 _AFTER_A_GAP = re.compile(r"(?P<name>.+?)[\s_]+(?P<unit>[^\s_]+)")
 _TIME_NAME = re.compile(r"(?:time|t|zeit|temps|tiempo|tempo|tid|tijd)\b.*", re.IGNORECASE)
@@ -61,7 +62,7 @@ class Head:
 
     @property
     def is_counter(self) -> bool:
-        return not self.unit and _COUNTER_NAME.fullmatch(self.name) is not None
+        return not self.unit and not self.odd and _COUNTER_NAME.fullmatch(self.name) is not None
 
 
 def unit_of(word: str) -> str:
@@ -105,8 +106,10 @@ def _cells(line: str, layout: Layout) -> list[str] | None:
 
 
 def _are_units(cells: list[str]) -> bool:
-    bare = [cell.strip(" ()[]{}") for cell in cells]
-    return any(bare) and all(not cell or unit_of(cell) for cell in bare)
+    return any(cells) and all(
+        not cell or unit_of(cell.strip(" ()[]{}")) or _ALL_IN_BRACKETS.fullmatch(cell)
+        for cell in cells
+    )
 
 
 def _head(cell: str) -> Head:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import warnings
 
 import numpy as np
 
@@ -51,16 +50,14 @@ class Lines:
             body = body.replace(b",", b".")
         mark = self.layout.separator
         try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                found: Numbers = np.loadtxt(
-                    io.BytesIO(body),
-                    dtype=np.float64,
-                    comments=None,
-                    delimiter=None if mark == " " else mark,
-                    ndmin=2,
-                    encoding="latin-1",
-                )
+            found: Numbers = np.loadtxt(
+                io.BytesIO(body),
+                dtype=np.float64,
+                comments=None,
+                delimiter=None if mark == " " else mark,
+                ndmin=2,
+                encoding="latin-1",
+            )
         except (ValueError, OverflowError):
             raise CaptureError(self._first_bad()) from None
         if found.shape[1] != self.layout.columns:

@@ -31,7 +31,7 @@ def inferred_unit(times: Numbers) -> str:
                 return unit
     raise CaptureError(
         "The file does not say in which unit its times are, and the steps of "
-        f"{format_number(step, digits=3)} fit none. Choose seconds, milliseconds or microseconds."
+        f"{format_number(step)} fit none. Choose seconds, milliseconds or microseconds."
     )
 
 
@@ -47,11 +47,13 @@ def about_steps(seconds: Numbers) -> tuple[str, ...]:
     """Sentences about the length, the rate and whether the steps are equal."""
     steps = np.diff(seconds)
     step = float(np.median(steps))
-    length = format_value(float(seconds[-1] - seconds[0]), "s", digits=3)
-    said = [f"{len(seconds):,} samples over {length}, {format_value(1 / step, 'Hz', digits=3)}."]
+    length = format_value(float(seconds[-1] - seconds[0]), "s")
+    said = [f"{len(seconds):,} samples over {length}, {format_value(1 / step, 'Hz')}."]
+    if not _POSSIBLE[0] / _SLACK <= 1 / step <= _POSSIBLE[1] * _SLACK:
+        said.append("That is an unusual sample rate: check the unit of time.")
     if float(steps.max() - steps.min()) > _EVEN * step:
         said.append(
-            f"The steps are unequal: from {format_value(float(steps.min()), 'ms', digits=3)} "
-            f"to {format_value(float(steps.max()), 'ms', digits=3)}."
+            f"The steps are unequal: from {format_value(float(steps.min()), 'ms')} "
+            f"to {format_value(float(steps.max()), 'ms')}."
         )
     return tuple(said)
