@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from diagnostics import words
 from diagnostics.compute.verdict import VerdictKind
@@ -128,7 +128,8 @@ def _candidates_in(rows: list[Evidence]) -> Iterator[Candidate]:
 
 def _readings(which: Q, among: QuerySet[Reading] | None = None) -> QuerySet[Reading]:
     rows = Reading.objects.all() if among is None else among
-    return with_step(rows.filter(which).select_related("quantity", "component", "by"))
+    rows = rows.filter(which).select_related("quantity", "component", "by")
+    return with_step(rows).annotate(capture_name=F("measurement__capture__name"))
 
 
 def _flags(which: Q) -> QuerySet[StoredFlag]:
@@ -153,11 +154,13 @@ def _latest(rows: QuerySet[StepResult]) -> list[StepResult]:
 
 
 def _reading(row: Reading) -> Candidate:
-    step = step_of(row)
+    step, capture = step_of(row), getattr(row, "capture_name", None)
+    beside = [f"“{step}”" if step else "", f"capture “{capture}”" if capture else ""]
+    noted = ", ".join(part for part in beside if part)
     return Candidate(
         key=f"reading:{row.pk}",
         kind="reading",
-        words=f"{words.reading(row)} (“{step}”)" if step else words.reading(row),
+        words=f"{words.reading(row)} ({noted})" if noted else words.reading(row),
         phase=row.phase,
         at=row.at,
         by=str(row.by),
