@@ -61,7 +61,8 @@ def changing(first: float, last: float, seconds: float) -> Law:
 
     def turns(at: Numbers) -> Numbers:
         within = np.minimum(at, seconds)
-        return first * within + rate * within**2 / 2 + last * (at - within)
+        gone = first * within + rate * within**2 / 2 + last * (at - within)
+        return np.asarray(gone, dtype=np.float64)
 
     return turns
 

@@ -1,4 +1,4 @@
-"""What the waveform's analysis asks of plain arrays: medians, noise, smoothing, turning points. Pure.
+"""Plain arrays for the waveform: medians, noise, smoothing, turning points. Pure.
 
 Everything here is one pass of whole-array arithmetic after another, so that a million samples
 cost a fraction of a second.
@@ -69,7 +69,8 @@ def smoothed(values: Numbers, half: Places) -> Numbers:
     half = np.minimum(half, np.minimum(place, values.size - 1 - place))
     start = float(values[0]) if values.size else 0.0
     total = np.concatenate([[0.0], np.cumsum(values - start)])
-    return (total[place + half + 1] - total[place - half]) / (2 * half + 1) + start
+    mean = (total[place + half + 1] - total[place - half]) / (2 * half + 1) + start
+    return np.asarray(mean, dtype=np.float64)
 
 
 def spread_out(places: Numbers, values: Numbers, count: int) -> Numbers:

@@ -156,9 +156,7 @@ def _window(swing: float, noise: float) -> float:
     return _FINE_WINDOW if clear > _FINE_DB else _WIDE_WINDOW
 
 
-def _smooth(
-    volts: Numbers, period: Numbers, window: float, noise: float
-) -> tuple[Numbers, float]:
+def _smooth(volts: Numbers, period: Numbers, window: float, noise: float) -> tuple[Numbers, float]:
     if not window:
         return volts, noise
     half = np.rint((window * period - 1) / 2).astype(np.intp)

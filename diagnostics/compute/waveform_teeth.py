@@ -1,0 +1,203 @@
+"""From edges to numbered teeth: which pulses are missing, too many, or far apart, and why. Pure.
+
+From here on everything is counted in teeth, not in seconds, so that a wheel that gains or loses
+speed looks like one that does not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnostics.compute.waveform_arrays import Numbers, Places, running_median
+from diagnostics.compute.waveform_edges import Edges
+
+LEAST_PULSES = 6
+
+# Common practice, no source: an interval from here on is a gap; near a whole number of teeth.
+_GAP, _NEAR_WHOLE = 1.6, 0.22
+_EXPLAINED = 1.5
+_WEAK = 8.0
+_REGULAR = 0.25
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Gaps:
+    """Intervals in which pulses are wanting, as arrays of one length.
+
+    after: index of the pulse before the gap. missing: pulses wanting. slowing: the wheel's own
+    change of speed accounts for it. faint: the signal around was too weak to tell.
+    """
+
+    after: Places
+    missing: Places
+    slowing: Flags
+    faint: Flags
+
+    @property
+    def unexplained(self) -> Flags:
+        return ~(self.slowing | self.faint)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Train:
+    """The pulses of a capture, numbered by tooth.
+
+    places: (m,) in samples with fractions. seconds: (m,). numbers: (m,) tooth numbers from 0 on,
+    with those left out that gave no pulse. period: (m - 1,) seconds for one tooth in each
+    interval. even: the local median of it. gaps: where pulses are wanting. spurious: pulses taken
+    out because no tooth can be there. upward: whether rising edges were used.
+    """
+
+    places: Numbers
+    seconds: Numbers
+    numbers: Places
+    period: Numbers
+    even: Numbers
+    gaps: Gaps
+    spurious: int
+    upward: bool
+
+
+def number_teeth(seconds: Numbers, edges: Edges) -> Train | str:
+    """The train of pulses, or the sentence that says why there is none.
+
+    seconds: (n,) of the samples. Rising or falling edges are used, whichever come more evenly: in
+    a coil sensor one of the two is steep. A gap is put down to the wheel when the speed before it
+    (or after it) was already changing so fast that the wheel comes to rest, or the interval comes
+    out as long: with an even deceleration v squared falls evenly with the angle.
+    """
+    both = [_unspoilt(places, seconds) for places in (edges.rising, edges.falling)]
+    upward = _off_whole(both[0][1]) <= 1.02 * _off_whole(both[1][1])
+    places, at, spurious = both[0] if upward else both[1]
+    if places.size < LEAST_PULSES:
+        return f"Only {places.size} pulses were found: too few to judge the ring or the wiring by."
+    interval = np.diff(at)
+    even = running_median(interval)
+    if _unevenness(at) > _REGULAR:
+        return (
+            "What goes up and down here does not come at regular intervals: it is noise or a loose "
+            "contact rather than teeth."
+        )
+    gaps = _gaps(interval, even, edges, places)
+    steps = np.ones(interval.size, dtype=np.intp)
+    steps[gaps.after] += gaps.missing
+    numbers = np.concatenate([[0], np.cumsum(steps)]).astype(np.intp)
+    return Train(
+        places=places,
+        seconds=at,
+        numbers=numbers,
+        period=interval / steps,
+        even=even,
+        gaps=gaps,
+        spurious=spurious,
+        upward=upward,
+    )
+
+
+def _unevenness(at: Numbers) -> float:
+    """Median departure of an interval from those around it, as a ratio."""
+    if at.size < 3:
+        return float("inf")
+    interval = np.diff(at)
+    return float(np.median(np.abs(interval / running_median(interval) - 1)))
+
+
+def _off_whole(at: Numbers) -> float:
+    """Mean departure of an interval from a whole number of teeth, as a ratio.
+
+    Beside a missing tooth the signal lies on its middle, where one direction's edge may be found
+    anywhere; the other one's comes exactly two teeth after the last.
+    """
+    if at.size < 3:
+        return float("inf")
+    interval = np.diff(at)
+    return float(np.mean(_from_whole(interval / running_median(interval))))
+
+
+def _unspoilt(places: Numbers, seconds: Numbers) -> tuple[Numbers, Numbers, int]:
+    """Places and seconds of the edges, without those that stand between two teeth."""
+    at = np.interp(places, np.arange(seconds.size, dtype=np.float64), seconds)
+    dropped = 0
+    for _ in range(3):
+        if at.size < LEAST_PULSES:
+            break
+        interval = np.diff(at)
+        ratio = interval / running_median(interval)
+        stray = _stray(ratio)
+        if not stray.size:
+            break
+        keep = np.ones(at.size, dtype=bool)
+        keep[stray] = False
+        places, at, dropped = places[keep], at[keep], dropped + int(stray.size)
+    return places, at, dropped
+
+
+def _stray(ratio: Numbers) -> Places:
+    """Pulses whose two intervals are no whole numbers of teeth, but their sum is one."""
+    one, other = ratio[:-1], ratio[1:]
+    whole = np.abs(one + other - np.rint(one + other)) < _NEAR_WHOLE
+    off = (_from_whole(one) > _NEAR_WHOLE) & (_from_whole(other) > _NEAR_WHOLE)
+    short = np.minimum(one, other) < 1 - _NEAR_WHOLE
+    long_enough = one + other > 1 - _NEAR_WHOLE
+    # The wheel's own slowing makes long intervals that are no whole number: leave those alone.
+    found = np.flatnonzero(whole & off & short & long_enough & (one + other < 3.5))
+    # Of neighbours only the first: taking it out may mend the next.
+    return found[np.diff(found, prepend=-2) > 1] + 1
+
+
+def _from_whole(ratio: Numbers) -> Numbers:
+    return np.asarray(np.abs(ratio - np.maximum(1, np.rint(ratio))), dtype=np.float64)
+
+
+def _gaps(interval: Numbers, even: Numbers, edges: Edges, places: Numbers) -> Gaps:
+    after = np.flatnonzero(interval > _GAP * even).astype(np.intp)
+    length = interval[after]
+    before_rate, slows = _one_side(interval, after, -1, length)
+    after_rate, gains = _one_side(interval, after, +1, length)
+    slowing = slows | gains
+    missing = np.rint(length * (before_rate + after_rate) / 2).astype(np.intp) - 1
+    near = [
+        np.clip(np.rint(places[after + k]).astype(np.intp), 0, edges.swing.size - 1) for k in (0, 1)
+    ]
+    swing = np.minimum(edges.swing[near[0]], edges.swing[near[1]])
+    faint = swing < _WEAK * edges.left
+    # What the speed or the weak signal explains counts as no tooth lost.
+    missing = np.where(slowing | faint, 0, np.maximum(missing, 1))
+    return Gaps(after=after, missing=missing, slowing=slowing, faint=faint & ~slowing)
+
+
+def _one_side(interval: Numbers, at: Places, way: int, length: Numbers) -> tuple[Numbers, Flags]:
+    """Rate of teeth beside each gap, and whether the speed there explains the gap."""
+    beside = [at + way * step for step in (1, 2, 3)]
+    within = [(place >= 0) & (place < interval.size) for place in beside]
+    taken = [interval[np.clip(place, 0, interval.size - 1)] for place in beside]
+    other = np.clip(at - way, 0, interval.size - 1)
+    # With nothing on this side, the other side speaks for both.
+    near = np.where(within[0], np.median(taken, axis=0), interval[other])
+    squares = [1 / one**2 for one in taken]
+    fall = (squares[2] - squares[0]) / 2
+    straight = (squares[2] > squares[1]) & (squares[1] > squares[0])
+    ahead = squares[0] - fall
+    stops = squares[0] - 2 * fall <= 0
+    as_long = _EXPLAINED / np.sqrt(np.maximum(ahead, 1e-30)) >= length
+    explains = within[2] & straight & (stops | as_long)
+    return np.asarray(1 / near), np.asarray(explains)
+
+
+def comes_to_rest(interval: Numbers, silence: float) -> bool:
+    """Whether the speed at the end of these intervals explains so long a silence after them."""
+    if interval.size < 4:
+        return False
+    last = np.array([interval.size], dtype=np.intp)
+    padded = np.append(interval, interval[-1])
+    return bool(_one_side(padded, last, -1, np.array([silence]))[1][0])
+
+
+def restore(window: float) -> float:
+    """The factor by which smoothing over the share `window` of a period lowered a sine."""
+    return float(1 / np.sinc(window))
