@@ -76,7 +76,7 @@ def code(flag: StoredFlag) -> str:
 
 def status(flag: StoredFlag) -> str:
     asked = f", {FlagStatus.LAMP_REQUESTED.label}" if flag.lamp_requested else ""
-    return f"{FlagStatus(flag.status).label}{asked}"
+    return f"{StoredFlag.Status(flag.status).label}{asked}"
 
 
 def flag(row: StoredFlag) -> str:

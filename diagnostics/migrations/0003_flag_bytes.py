@@ -7,6 +7,7 @@ STATUSES = [
     ("this_drive", "happened this drive"),
     ("pending", "pending"),
     ("stored", "stored"),
+    ("since_clear", "failed since clear"),
     ("not_tested", "not tested since clear"),
     ("quiet", "not failing"),
 ]

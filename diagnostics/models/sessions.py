@@ -112,6 +112,7 @@ class StoredFlag(models.Model):
         THIS_DRIVE = "this_drive", _("happened this drive")
         PENDING = "pending", _("pending")
         STORED = "stored", _("stored")
+        SINCE_CLEAR = "since_clear", _("failed since clear")
         NOT_TESTED = "not_tested", _("not tested since clear")
         QUIET = "quiet", _("not failing")
 

@@ -47,6 +47,11 @@ _BY_OUTCOME: dict[str, Judged] = {
     StepOutcome.Judged.BAD: "bad",
     StepOutcome.Judged.UNKNOWN: "unknown",
 }
+# A flag that a module holds speaks for a fault; one it has not tested, or tested well, does not.
+_BY_STATUS: dict[str, Judged] = {
+    StoredFlag.Status.NOT_TESTED: "unknown",
+    StoredFlag.Status.QUIET: "good",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +177,8 @@ def _reading(row: Reading) -> Candidate:
 
 def _flag(row: StoredFlag) -> Candidate:
     key, read = f"flag:{row.pk}", row.read
-    return Candidate(key, "flag", words.flag(row), read.phase, read.at, str(read.by), "bad")
+    judged = _BY_STATUS.get(row.status, "bad")
+    return Candidate(key, "flag", words.flag(row), read.phase, read.at, str(read.by), judged)
 
 
 def _step(row: StepResult) -> Candidate:

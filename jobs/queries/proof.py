@@ -34,6 +34,7 @@ from jobs.release_rules import (
 from jobs.stages import Move, Stage
 
 _UNTESTED = StoredFlag.Status.NOT_TESTED
+_NOT_HELD = (_UNTESTED, StoredFlag.Status.QUIET)
 
 
 def proof_of(order: RepairOrder) -> Proof:
@@ -131,7 +132,7 @@ def _flag_read(read: FlagRead) -> FlagReadFact:
     return FlagReadFact(
         at=localtime(read.at),
         module=read.module,
-        codes=tuple(_full(flag) for flag in flags if flag.status != _UNTESTED),
+        codes=tuple(_full(flag) for flag in flags if flag.status not in _NOT_HELD),
         untested=tuple(_full(flag) for flag in flags if flag.status == _UNTESTED),
     )
 
