@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from diagnostics.measurements import discs, steering_assist
 from diagnostics.measurements.kind import Group, MeasurementKind
 
-ALL: tuple[MeasurementKind, ...] = ()
+ALL: tuple[MeasurementKind, ...] = (
+    *steering_assist.KINDS,
+    *discs.KINDS,
+)
 KINDS: dict[str, MeasurementKind] = {kind.key: kind for kind in ALL}
 
 
