@@ -1,0 +1,55 @@
+"""How a figure stands before the catalogue's limit, and refusals beside a field. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from diagnostics.compute.verdict import VerdictKind, judge
+from diagnostics.measurements.given import InputError
+from diagnostics.measurements.known import Known
+from diagnostics.measurements.outcome import Tone
+
+_TONES: dict[VerdictKind, Tone] = {
+    VerdictKind.WITHIN: "good",
+    VerdictKind.NEAR: "near",
+    VerdictKind.OUTSIDE: "bad",
+    VerdictKind.NOT_JUDGED: "unknown",
+}
+TONES: tuple[Tone, ...] = ("bad", "near", "unknown", "good")
+"""Worst first: the order of findings."""
+
+
+@contextmanager
+def refused_at(field: str) -> Iterator[None]:
+    """What a computation refuses (ValueError) becomes an InputError beside `field`."""
+    try:
+        yield
+    except InputError:
+        raise
+    except ValueError as error:
+        raise InputError(str(error), field) from error
+
+
+def tone_of(value: float, quantity: str, known: Known) -> Tone:
+    """The verdict of the catalogue's limit for `quantity`, "unknown" where there is none."""
+    limit = known.limits.get(quantity)
+    return _TONES[judge(value, limit.limit).kind] if limit else "unknown"
+
+
+def most_allowed(quantity: str, known: Known) -> float | None:
+    """The catalogue's upper limit, SI."""
+    limit = known.limits.get(quantity)
+    return limit.limit.high if limit else None
+
+
+def least_allowed(quantity: str, known: Known) -> float | None:
+    """The catalogue's lower limit, SI."""
+    limit = known.limits.get(quantity)
+    return limit.limit.low if limit else None
+
+
+def tool_uncertainty(quantity: str, known: Known, otherwise: float) -> float:
+    """The expanded uncertainty of the usual tool, SI; `otherwise` where no page gives one."""
+    limit = known.limits.get(quantity)
+    return limit.limit.uncertainty if limit and limit.limit.uncertainty else otherwise
