@@ -16,7 +16,7 @@ WORST_FIRST = (
     VerdictKind.NEAR,
     VerdictKind.WITHIN,
 )
-_BY_TONE = {
+VERDICT_OF_TONE = {
     "bad": VerdictKind.OUTSIDE,
     "near": VerdictKind.NEAR,
     "good": VerdictKind.WITHIN,
@@ -73,7 +73,7 @@ def _said(found: verdict.Verdict) -> dict[str, object]:
 
 def worst(verdicts: Sequence[str], findings: Iterable[Finding]) -> str:
     """The worst of what was judged and found; what is not judged counts only when nothing is."""
-    seen = {VerdictKind(one) for one in verdicts} | {_BY_TONE[one.tone] for one in findings}
+    seen = {VerdictKind(one) for one in verdicts} | {VERDICT_OF_TONE[one.tone] for one in findings}
     for kind in (VerdictKind.OUTSIDE, VerdictKind.NEAR, VerdictKind.WITHIN):
         if kind in seen:
             return kind

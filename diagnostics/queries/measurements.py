@@ -10,9 +10,10 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django.http import Http404
 
 from diagnostics import words
+from diagnostics.figures import VERDICT_OF_TONE
 from diagnostics.measurements.kept import from_plain
 from diagnostics.measurements.kind import MeasurementKind
-from diagnostics.measurements.outcome import Figure, Outcome
+from diagnostics.measurements.outcome import Figure, Finding, Outcome
 from diagnostics.measurements.registry import KINDS
 from diagnostics.models import Capture, Measurement, Reading, Session
 from diagnostics.queries.picture import ReadingSeen, seen
@@ -31,6 +32,15 @@ class FigureSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class FindingSeen:
+    """What a figure means, with the verdict whose shape and colour it gets."""
+
+    verdict: str
+    where: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class MeasurementSeen:
     """One measurement with all that was shown when it was made."""
 
@@ -44,6 +54,7 @@ class MeasurementSeen:
     verdict: str
     outcome: Outcome
     judged: tuple[ReadingSeen, ...]
+    findings: tuple[FindingSeen, ...]
     figures: tuple[FigureSeen, ...]
     version: int
     version_now: int | None
@@ -89,6 +100,10 @@ def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
         verdict=row.verdict,
         outcome=outcome,
         judged=tuple(seen(reading) for reading in readings),
+        findings=tuple(
+            FindingSeen(VERDICT_OF_TONE[one.tone], _where(one, row), one.says)
+            for one in outcome.findings
+        ),
         figures=tuple(_figure(one) for one in outcome.figures if not one.keep),
         version=row.version,
         version_now=kind.version if kind else None,
@@ -96,6 +111,11 @@ def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
         replaced=bool(getattr(row, "replaced", False)),
         because=row.replaced_because,
     )
+
+
+def _where(one: Finding, row: Measurement) -> str:
+    """Where the finding is about; "" when that is the place of the whole measurement."""
+    return words.place(one.position) if one.position != row.position else ""
 
 
 def _figure(one: Figure) -> FigureSeen:
