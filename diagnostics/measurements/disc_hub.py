@@ -23,8 +23,8 @@ from diagnostics.measurements.disc_words import (
     REMEDY_SOURCE,
     RUN_OUT_SOURCE,
     USUAL_DIAL,
-    degrees,
     mm,
+    turned_by,
 )
 from diagnostics.measurements.fields import Choice, Number, Series
 from diagnostics.measurements.given import Given, InputError
@@ -38,7 +38,7 @@ from diagnostics.measurements.judging import (
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Figure, Finding, Outcome
-from shop.units import Kind, format_number
+from shop.units import Kind
 
 _ON_CAR, _ALONE = "on_car", "alone"
 _DIAL_REACH = 5e-3
@@ -116,7 +116,7 @@ def _leading(found: _Assembly, doubt: float) -> str:
             f"position is clearly better."
         )
     return (
-        f"Turned on by {_bolts(found.best)}, disc and hub should make about {mm(best)} once per "
+        f"Turned {_turned(found)}, disc and hub should make about {mm(best)} once per "
         f"turn instead of {mm(now)}."
     )
 
@@ -186,9 +186,8 @@ def _about_turning(found: _Assembly, known: Known, doubt: float) -> list[Finding
         Finding(
             # What is out of limits now is not good yet, though it can be made so.
             "near" if before == "bad" else verdict,
-            f"Mark disc and hub, turn the disc on by {_bolts(found.best)} "
-            f"({degrees(found.best.turned)}) the way the points were counted, and measure again: "
-            f"this is worked out, not measured.",
+            f"Mark disc and hub and turn the disc {_turned(found)}, counted the way the points "
+            "were. Then measure again: this is worked out, not measured.",
         )
     ]
 
@@ -197,9 +196,9 @@ def _about_hub(found: _Assembly, known: Known) -> list[Finding]:
     tone = tone_of(found.hub_read.total, "hub_runout", known)
     if tone == "bad":
         says = (
-            f"The hub flange itself runs out by {mm(found.hub_read.total)}. See that it is "
-            f"clean and "
-            "the bearing has no play before anything else is blamed; a new disc would run out too."
+            f"The hub flange itself runs out by {mm(found.hub_read.total)}. See that it is clean "
+            "and that the bearing has no play before anything else is blamed: on this flange "
+            "another disc would run out too."
         )
         return [Finding("bad", says)]
     left = max(found.hub_read.waviness, found.disc_read.waviness)
@@ -235,8 +234,8 @@ def _notes(found: _Assembly, given: Given) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _bolts(one: BoltPosition) -> str:
-    return f"{format_number(one.step)} bolt{'' if one.step == 1 else 's'}"
+def _turned(found: _Assembly) -> str:
+    return turned_by(found.best.step, len(found.positions))
 
 
 DISC_ON_HUB = MeasurementKind(

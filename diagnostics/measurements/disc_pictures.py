@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 
 from diagnostics.compute.discs import BoltPosition, Lean, RunOut, Thickness, angles, best_of
-from diagnostics.measurements.disc_words import degrees, mm, whole_turn
+from diagnostics.measurements.disc_words import degrees, mm, turned_by, whole_turn
 from shop.charting import Axis, Band, Bars, Chart, Dots, Layer, Level, Line, Role, Table
-from shop.units import format_number, from_si
+from shop.units import from_si
 
 _STEPS = 72
 _RIM, _SWELL = 1.0, 0.22
@@ -118,16 +118,19 @@ def from_the_face(found: RunOut, bolts: int | None) -> Chart:
 def by_bolt_position(positions: Sequence[BoltPosition], allowed: float | None) -> Chart:
     """The run-out to expect at each bolt position, the least one marked."""
     best = best_of(positions)
-    bars = tuple((_bolt(one.step), from_si(one.together.total, "mm")) for one in positions)
+    bars = tuple(
+        (turned_by(one.step, len(positions)), from_si(one.together.total, "mm"))
+        for one in positions
+    )
     roles: tuple[Role, ...] = tuple("good" if one is best else "value" for one in positions)
     layers: list[Layer] = [Bars("Run-out", bars, roles)]
     if allowed is not None:
         layers.append(Level("Allowed", from_si(allowed, "mm")))
     return Chart(
         "Run-out by bolt position",
-        f"Least at {_bolt(best.step)}, {mm(best.together.total)}; most "
+        f"Least {turned_by(best.step, len(positions))}, {mm(best.together.total)}; most "
         f"{mm(max(one.together.total for one in positions))}.",
-        Axis("Disc turned on by"),
+        Axis("Disc turned"),
         Axis("Run-out, once per turn", "mm", zero=True),
         tuple(layers),
     )
@@ -156,7 +159,7 @@ def as_vectors(
     return Chart(
         "Hub and disc as arrows",
         "Each point is where hub and disc together point at one bolt position; the nearer to the "
-        f"middle, the less run-out. Nearest is {_bolt(best.step)}.",
+        f"middle, the less run-out. Nearest is {turned_by(best.step, len(positions))}.",
         Axis("", low=-reach, high=reach),
         Axis("", low=-reach, high=reach),
         tuple(layers),
@@ -168,21 +171,15 @@ def bolt_table(positions: Sequence[BoltPosition]) -> Table:
     best = best_of(positions)
     rows = tuple(
         (
-            _bolt(one.step) + (" (least)" if one is best else ""),
+            turned_by(one.step, len(positions)) + (" (least)" if one is best else ""),
             degrees(one.turned),
             mm(one.together.total),
             degrees(one.together.angle),
         )
         for one in positions
     )
-    heads = ("Disc turned on by", "Angle", "Run-out together", "High spot")
+    heads = ("Disc turned", "Angle", "Run-out together", "High spot")
     return Table("Every way the disc can be bolted on", heads, rows)
-
-
-def _bolt(step: int) -> str:
-    if step == 0:
-        return "as it is"
-    return f"{format_number(step)} bolt{'s' if step > 1 else ''}"
 
 
 def _parts(found: RunOut) -> list[tuple[float, float]]:

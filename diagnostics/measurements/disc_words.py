@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shop.units import format_value
+from shop.units import format_number, format_value
 
 CAUTIONS = (
     (
@@ -58,3 +58,13 @@ def degrees(radians: float) -> str:
 def whole_turn(count: int) -> list[float]:
     """`count` steps of a turn in degrees, the end as well as the start."""
     return [360 * step / count for step in range(count + 1)]
+
+
+def turned_by(step: int, bolts: int) -> str:
+    """A bolt position in words, the shorter way round: "2 bolts on", "1 bolt back"."""
+    if step == 0:
+        return "as it is"
+    back = 2 * step > bolts
+    count = bolts - step if back else step
+    way = "back" if back else "on"
+    return f"{format_number(count)} bolt{'s' if count > 1 else ''} {way}"

@@ -168,7 +168,7 @@ def _run_out_figures(found: RunOut) -> tuple[Figure, ...]:
         ),
         Figure(
             "disc_runout_harmonic",
-            "Of it once per turn",
+            "Run-out once per turn",
             found.once_per_turn,
             "mm",
             decimals=3,

@@ -15,7 +15,7 @@ from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKin
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
 from shop.charting import Axis, Band, Chart, Dots, Layer, Level, Line, Table
-from shop.units import Kind, format_number, format_value, from_si
+from shop.units import Kind, format_number, format_value, from_si, with_unit
 
 _USUAL_GAUGE = 1e-4
 _PER = 1e7
@@ -228,7 +228,7 @@ def _table(pair: Pair, found: Life, start: float) -> Table:
     rows = [
         ("Before", _read(start), _mm(pair.before)),
         ("Now", _read(start + pair.driven), _mm(pair.now)),
-        ("Worn", _km(pair.driven), f"{_mm(found.worn)} ± {_mm(found.worn_uncertainty)}"),
+        ("Worn", _read(pair.driven), f"{_mm(found.worn)} ± {_mm(found.worn_uncertainty)}"),
         (
             "Wear in 10 000 km",
             "",
@@ -238,7 +238,7 @@ def _table(pair: Pair, found: Life, start: float) -> Table:
             ),
         ),
     ]
-    if found.left is not None and found.shortest is not None and found.longest is not None:
+    if found.left and found.shortest is not None and found.longest is not None:
         rows += [
             ("Minimum, soonest", _read(start + pair.driven + found.shortest), _mm(pair.minimum)),
             ("Minimum, likeliest", _read(start + pair.driven + found.left), _mm(pair.minimum)),
@@ -304,7 +304,7 @@ def _read(metres: float) -> str:
 def _km(metres: float) -> str:
     """An estimate: three figures are enough."""
     km = _rounded(metres) / 1000
-    return f"{format_number(km, decimals=0 if km >= 10 or km == int(km) else 1)} km"
+    return with_unit(format_number(km, decimals=0 if km >= 10 or km == int(km) else 1), "km")
 
 
 def _rounded(metres: float) -> float:
