@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 Numbers = NDArray[np.float64]
 Places = NDArray[np.intp]
 
-# The fourth difference of white noise has the variance 1 + 16 + 36 + 16 + 1.
-_FOURTH_DIFFERENCE = 70**0.5
+# Orders of differences, and how the variance of white noise grows in them: the fourth has
+# 1 + 16 + 36 + 16 + 1 times that of the samples.
+_DIFFERENCES = ((1, 2), (2, 6), (4, 70))
 # 30 % of normally distributed values are closer to nought than this many standard deviations.
 _SHARE, _SHARE_AT = 0.3, 0.38532
 _NOISE_CHUNKS, _NOISE_CHUNK = 8, 16_384
@@ -46,18 +47,22 @@ def running_median(values: Numbers) -> Numbers:
 def noise_level(values: Numbers) -> float:
     """Standard deviation of the noise from sample to sample, in the unit of the values.
 
-    From the fourth differences, in which a signal of ten samples a period and more all but
-    vanishes, by a low quantile, which steps between two levels do not reach. White noise is
-    taken for granted: hum and slow drift do not count as noise here.
+    From differences of the first, second and fourth order, the lowest of the three: a signal of
+    ten samples a period and more all but vanishes in the fourth, and a step between two levels
+    touches fewest samples in the first. By a low quantile, which such steps do not reach. White
+    noise is taken for granted: hum and slow drift do not count as noise here.
     """
     if values.size < 8:
         return 0.0
     if values.size > 2 * _NOISE_CHUNKS * _NOISE_CHUNK:
         starts = np.linspace(0, values.size - _NOISE_CHUNK, _NOISE_CHUNKS).astype(np.intp)
         values = values[starts[:, None] + np.arange(_NOISE_CHUNK)]
-    fourth = np.abs(np.diff(values, n=4, axis=-1)).ravel()
-    at = int(_SHARE * fourth.size)
-    return float(np.partition(fourth, at)[at]) / (_SHARE_AT * _FOURTH_DIFFERENCE)
+    found = []
+    for order, growth in _DIFFERENCES:
+        apart = np.abs(np.diff(values, n=order, axis=-1)).ravel()
+        at = int(_SHARE * apart.size)
+        found.append(float(np.partition(apart, at)[at]) / (_SHARE_AT * growth**0.5))
+    return min(found)
 
 
 def smoothed(values: Numbers, half: Places) -> Numbers:

@@ -72,7 +72,7 @@ def find_edges(volts: Numbers) -> Edges:
     `waveform_teeth` puts that back.
     """
     if volts.size < LEAST_SAMPLES:
-        return _nothing(0.0, f"Only {volts.size} samples: too few to find a pulse in.")
+        return _nothing(0.0, f"The capture holds {volts.size} samples: too few to find a pulse in.")
     noise = noise_level(volts)
     whole = float(np.ptp(volts))
     if whole <= 1e-12 * max(1.0, float(np.abs(volts).max())):

@@ -19,7 +19,7 @@ LEAST_PULSES = 6
 # Common practice, no source: an interval from here on is a gap; near a whole number of teeth.
 _GAP, _NEAR_WHOLE = 1.6, 0.22
 _EXPLAINED = 1.5
-_WEAK = 8.0
+_WEAK = 12.0
 _REGULAR = 0.25
 
 Flags = NDArray[np.bool_]
@@ -161,14 +161,20 @@ def _gaps(interval: Numbers, even: Numbers, edges: Edges, places: Numbers) -> Ga
     after_rate, gains = _one_side(interval, after, +1, length)
     slowing = slows | gains
     missing = np.rint(length * (before_rate + after_rate) / 2).astype(np.intp) - 1
-    near = [
-        np.clip(np.rint(places[after + k]).astype(np.intp), 0, edges.swing.size - 1) for k in (0, 1)
-    ]
-    swing = np.minimum(edges.swing[near[0]], edges.swing[near[1]])
-    faint = swing < _WEAK * edges.left
+    faint = is_faint(edges, places[after]) | is_faint(edges, places[after + 1])
     # What the speed or the weak signal explains counts as no tooth lost.
     missing = np.where(slowing | faint, 0, np.maximum(missing, 1))
     return Gaps(after=after, missing=missing, slowing=slowing, faint=faint & ~slowing)
+
+
+def is_faint(edges: Edges, places: Numbers) -> Flags:
+    """Whether the signal at these places is so weak against the noise that pulses get lost in it.
+
+    What is taken for a top stands seven times above the noise that smoothing leaves: nearer than
+    twelve times, some tops fail.
+    """
+    at = np.clip(np.rint(places).astype(np.intp), 0, edges.swing.size - 1)
+    return np.asarray(edges.swing[at] < _WEAK * edges.left, dtype=np.bool_)
 
 
 def _one_side(interval: Numbers, at: Places, way: int, length: Numbers) -> tuple[Numbers, Flags]:
