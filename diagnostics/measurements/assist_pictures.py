@@ -81,7 +81,7 @@ def _curve(curve: Curve, measured: Measured, speed_unit: str, unit: str) -> tupl
     allowed = tuple((x, low, high) for x, low, high in band if math.isfinite(high))
     return (
         Band("Allowed", allowed, "good"),
-        Line("Curve", _shown(line, speed_unit, unit), "limit", dashed=True),
+        Line("Curve", _shown(line, speed_unit, unit), "soft", dashed=True),
     )
 
 
@@ -90,8 +90,9 @@ def _points(compared: Mapping[str, Compared], speed_unit: str, unit: str) -> tup
     for kind, role in _ROLES.items():
         pairs = [(c.speed, c.measured) for c in compared.values() if c.verdict.kind is kind]
         if pairs:
-            name = f"Measured, {kind.word}"
-            layers.append(Dots(name, _shown(sorted(pairs), speed_unit, unit), role))
+            layers.append(
+                Dots(kind.word.capitalize(), _shown(sorted(pairs), speed_unit, unit), role)
+            )
     return tuple(layers)
 
 
@@ -103,7 +104,7 @@ def _says(name: str, unit: str, speed_unit: str, compared: Mapping[str, Compared
     side = "above" if (worst.off or 0.0) > 0 else "below"
     return (
         f"{name} lies outside its band at {len(off)} of {len(compared)} speeds, furthest {side} it "
-        f"at {format_value(worst.speed, speed_unit, digits=3)}: "
+        f"at {format_value(worst.speed, speed_unit)}: "
         f"{format_value(worst.measured, unit, digits=3)} instead of "
         f"{format_value(worst.expected or 0.0, unit, digits=3)}."
     )
@@ -113,7 +114,7 @@ def _table(measured: Measured, speed_unit: str, unit: str) -> Table:
     rows = []
     for key, (speed, value) in sorted(measured.values.items(), key=lambda item: item[1]):
         cells = [
-            format_number(from_si(speed, speed_unit), digits=3),
+            format_number(from_si(speed, speed_unit)),
             format_number(from_si(value, unit), digits=3),
         ]
         if measured.curve is not None:

@@ -21,6 +21,7 @@ from shop.units import format_value, from_si, to_si
 
 PRACTICE = "How duty, flow and assist go together: common practice, no source"
 _WARM = (to_si(50, "degC"), to_si(60, "degC"))
+_DECIMALS: Mapping[str, int] = {"%": 1, "l/min": 2, "bar": 1}
 _SHAPE_TONES: Mapping[assist.ShapeKind, Tone] = {
     "right": "good",
     "flat": "bad",
@@ -207,14 +208,16 @@ def _figure(one: Measured) -> Figure | None:
     if one.known is None or not one.judged:
         return None
     furthest = max(one.judged, key=lambda compared: abs(compared.off or 0.0))
+    # Rounded, so that a value typed exactly on the edge of the band stands on it.
     off = to_si(round(from_si(furthest.off or 0.0, one.unit), 9), one.unit)
-    speed = format_value(furthest.speed, one.known.against_unit, digits=3)
+    speed = format_value(furthest.speed, one.known.against_unit)
     return Figure(
         quantity=one.side.off_key,
         name=f"{one.side.name}, furthest from its curve",
         value=off,
         unit=one.unit,
         keep=True,
+        decimals=_DECIMALS.get(one.unit),
         allowed=Allowed(
             unit=one.unit,
             source=one.known.source,
@@ -241,7 +244,7 @@ def _says_of(one: Measured) -> str:
         return f"{name} was measured outside the speeds of its curve"
     count = len(one.judged)
     if not one.off:
-        where = "the one speed" if count == 1 else f"all {count} speeds"
+        where = {1: "the one speed", 2: "both speeds"}.get(count, f"all {count} speeds")
         return f"{name} keeps to its curve at {where}"
     return f"{name} is off its curve at {len(one.off)} of {count} speeds"
 
@@ -256,7 +259,7 @@ def _notes(sides: Sequence[Measured], given: Given) -> tuple[str, ...]:
         )
     beyond = {one.speed for side in sides for one in side.compared.values() if one.expected is None}
     if beyond:
-        speeds = ", ".join(format_value(speed, "km/h", digits=3) for speed in sorted(beyond))
+        speeds = ", ".join(format_value(speed, "km/h") for speed in sorted(beyond))
         notes.append(f"The curve says nothing at {speeds}: not judged there.")
     fluid = given.number_or_none("fluid")
     if fluid is not None and not _WARM[0] <= fluid <= _WARM[1]:
