@@ -92,7 +92,7 @@ def analyse(
     resting = float(np.median(volts)) if volts.size else 0.0
     if not edges.found:
         return Waveform(sensor, edges, None, resting, (), edges.reason)
-    train = number_teeth(seconds, edges)
+    train = number_teeth(seconds, edges, coil=sensor is Sensor.COIL)
     if isinstance(train, str):
         return Waveform(sensor, edges, None, resting, (), train)
     pulses = _pulses(seconds, volts, sensor, edges, train, teeth)
@@ -116,17 +116,13 @@ def _pulses(
     per_hertz = heights.height * heights.period if coil else heights.height
     lost_samples = samples_in(train, ring.own, volts.size)
     slow, fast = _slow_and_fast(train)
+    usual = _to_usual(per_hertz, lost, ring)
+    channel = Channel(seconds, volts, edges)
     return Pulses(
         train=train,
         heights=heights,
         ring=ring,
-        drop_outs=find_drop_outs(
-            Channel(seconds, volts, edges),
-            train,
-            ring.own,
-            heights,
-            _to_usual(per_hertz, lost, ring),
-        ),
+        drop_outs=find_drop_outs(channel, train, ring.own, heights, usual),
         levels=None if coil else find_levels(volts, edges, lost_samples),
         height_wave=_wave(per_hertz, lost, ring),
         pitch_wave=_wave(heights.period, lost, ring),

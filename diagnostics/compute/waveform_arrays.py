@@ -6,6 +6,8 @@ cost a fraction of a second.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -57,11 +59,11 @@ def noise_level(values: Numbers) -> float:
     if values.size > 2 * _NOISE_CHUNKS * _NOISE_CHUNK:
         starts = np.linspace(0, values.size - _NOISE_CHUNK, _NOISE_CHUNKS).astype(np.intp)
         values = values[starts[:, None] + np.arange(_NOISE_CHUNK)]
-    found = []
+    found: list[float] = []
     for order, growth in _DIFFERENCES:
         apart = np.abs(np.diff(values, n=order, axis=-1)).ravel()
         at = int(_SHARE * apart.size)
-        found.append(float(np.partition(apart, at)[at]) / (_SHARE_AT * growth**0.5))
+        found.append(float(np.partition(apart, at)[at]) / (_SHARE_AT * math.sqrt(growth)))
     return min(found)
 
 

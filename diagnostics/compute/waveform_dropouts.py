@@ -120,7 +120,7 @@ def _level(volts: Numbers, begin: float, end: float) -> float:
 def _at_the_ends(channel: Channel, train: Train) -> list[DropOut]:
     """Silence before the first pulse and after the last, where the wheel does not explain it."""
     first, last = float(channel.seconds[0]), float(channel.seconds[-1])
-    faint = is_faint(channel.edges, train.places[[0, -1]])
+    faint = is_faint(channel.edges, train.places, train.even, train.faint_from)[[0, -1]]
     interval = np.diff(train.seconds)
     found = []
     lead = float(train.seconds[0]) - first

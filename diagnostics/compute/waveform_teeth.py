@@ -50,7 +50,8 @@ class Train:
     places: (m,) in samples with fractions. seconds: (m,). numbers: (m,) tooth numbers from 0 on,
     with those left out that gave no pulse. period: (m - 1,) seconds for one tooth in each
     interval. even: the local median of it. gaps: where pulses are wanting. spurious: pulses taken
-    out because no tooth can be there. upward: whether rising edges were used.
+    out because no tooth can be there. upward: whether rising edges were used. faint_from: period in
+    seconds from which on a coil's signal is lost in the noise; infinite for other sensors.
     """
 
     places: Numbers
@@ -61,15 +62,17 @@ class Train:
     gaps: Gaps
     spurious: int
     upward: bool
+    faint_from: float
 
 
-def number_teeth(seconds: Numbers, edges: Edges) -> Train | str:
+def number_teeth(seconds: Numbers, edges: Edges, *, coil: bool) -> Train | str:
     """The train of pulses, or the sentence that says why there is none.
 
-    seconds: (n,) of the samples. Rising or falling edges are used, whichever come more evenly: in
-    a coil sensor one of the two is steep. A gap is put down to the wheel when the speed before it
-    (or after it) was already changing so fast that the wheel comes to rest, or the interval comes
-    out as long: with an even deceleration v squared falls evenly with the angle.
+    seconds: (n,) of the samples. coil: whether the height falls with the speed. Rising or falling
+    edges are used, whichever come more evenly: in a coil sensor one of the two is steep. A gap is
+    put down to the wheel when the speed before it (or after it) was already changing so fast that
+    the wheel comes to rest, or that the interval comes out as long: with an even deceleration v
+    squared falls evenly with the angle.
     """
     both = [_unspoilt(places, seconds) for places in (edges.rising, edges.falling)]
     upward = _off_whole(both[0][1]) <= 1.02 * _off_whole(both[1][1])
@@ -83,7 +86,8 @@ def number_teeth(seconds: Numbers, edges: Edges) -> Train | str:
             "What goes up and down here does not come at regular intervals: it is noise or a loose "
             "contact rather than teeth."
         )
-    gaps = _gaps(interval, even, edges, places)
+    faint_from = _faint_from(edges, places, even) if coil else np.inf
+    gaps = _gaps(interval, even, is_faint(edges, places, even, faint_from))
     steps = np.ones(interval.size, dtype=np.intp)
     steps[gaps.after] += gaps.missing
     numbers = np.concatenate([[0], np.cumsum(steps)]).astype(np.intp)
@@ -96,6 +100,7 @@ def number_teeth(seconds: Numbers, edges: Edges) -> Train | str:
         gaps=gaps,
         spurious=spurious,
         upward=upward,
+        faint_from=faint_from,
     )
 
 
@@ -154,27 +159,38 @@ def _from_whole(ratio: Numbers) -> Numbers:
     return np.asarray(np.abs(ratio - np.maximum(1, np.rint(ratio))), dtype=np.float64)
 
 
-def _gaps(interval: Numbers, even: Numbers, edges: Edges, places: Numbers) -> Gaps:
+def _gaps(interval: Numbers, even: Numbers, weak: Flags) -> Gaps:
     after = np.flatnonzero(interval > _GAP * even).astype(np.intp)
     length = interval[after]
     before_rate, slows = _one_side(interval, after, -1, length)
     after_rate, gains = _one_side(interval, after, +1, length)
     slowing = slows | gains
     missing = np.rint(length * (before_rate + after_rate) / 2).astype(np.intp) - 1
-    faint = is_faint(edges, places[after]) | is_faint(edges, places[after + 1])
+    faint = weak[after]
     # What the speed or the weak signal explains counts as no tooth lost.
     missing = np.where(slowing | faint, 0, np.maximum(missing, 1))
     return Gaps(after=after, missing=missing, slowing=slowing, faint=faint & ~slowing)
 
 
-def is_faint(edges: Edges, places: Numbers) -> Flags:
-    """Whether the signal at these places is so weak against the noise that pulses get lost in it.
+def is_faint(edges: Edges, places: Numbers, even: Numbers, faint_from: float) -> Flags:
+    """For each interval whether the signal beside it is so weak that pulses get lost in the noise.
 
     What is taken for a top stands seven times above the noise that smoothing leaves: nearer than
     twelve times, some tops fail.
     """
     at = np.clip(np.rint(places).astype(np.intp), 0, edges.swing.size - 1)
-    return np.asarray(edges.swing[at] < _WEAK * edges.left, dtype=np.bool_)
+    weak = edges.swing[at] < _WEAK * edges.left
+    slowest = np.maximum(
+        even, np.maximum(np.append(even[1:], even[-1]), np.append(even[0], even)[:-1])
+    )
+    return np.asarray(weak[:-1] | weak[1:] | (slowest > faint_from), dtype=np.bool_)
+
+
+def _faint_from(edges: Edges, places: Numbers, even: Numbers) -> float:
+    """A coil gives volts in proportion to hertz: the period at which they are too few."""
+    at = np.clip(np.rint(places[:-1]).astype(np.intp), 0, edges.swing.size - 1)
+    volts_per_hertz = float(np.median(edges.swing[at] * even))
+    return volts_per_hertz / (_WEAK * edges.left) if edges.left > 0 else np.inf
 
 
 def _one_side(interval: Numbers, at: Places, way: int, length: Numbers) -> tuple[Numbers, Flags]:
