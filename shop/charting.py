@@ -16,13 +16,17 @@ Role = Literal["value", "second", "third", "fourth", "limit", "good", "near", "b
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """`low` and `high` None: as far as the points go. `zero`: the axis begins at nought."""
+    """`low` and `high` None: as far as the points go. `zero`: the axis begins at nought.
+
+    `log`: every tenfold is equally wide; drawn straight where something is not above nought.
+    """
 
     label: str
     unit: str = ""
     low: float | None = None
     high: float | None = None
     zero: bool = False
+    log: bool = False
 
     @property
     def title(self) -> str:
