@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
 from diagnostics.compute.verdict import VerdictKind, judge
 from diagnostics.measurements.given import InputError
 from diagnostics.measurements.known import Known
-from diagnostics.measurements.outcome import Tone
+from diagnostics.measurements.outcome import Finding, Tone
 
 _TONES: dict[VerdictKind, Tone] = {
     VerdictKind.WITHIN: "good",
@@ -29,6 +29,16 @@ def refused_at(field: str) -> Iterator[None]:
         raise
     except ValueError as error:
         raise InputError(str(error), field) from error
+
+
+def tone_of_verdict(verdict: VerdictKind) -> Tone:
+    """The tone in which a verdict is told."""
+    return _TONES[verdict]
+
+
+def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings in the order in which they are shown; those of one tone keep theirs."""
+    return tuple(sorted(findings, key=lambda finding: TONES.index(finding.tone)))
 
 
 def tone_of(value: float, quantity: str, known: Known) -> Tone:

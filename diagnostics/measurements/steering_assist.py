@@ -13,7 +13,7 @@ from diagnostics.compute.verdict import VerdictKind
 from diagnostics.measurements.assist_fields import DUTY, FIELDS, FLOW, PRESSURE, SIDES, Side
 from diagnostics.measurements.assist_pictures import chart_of
 from diagnostics.measurements.given import Given, InputError, Row
-from diagnostics.measurements.judging import TONES, refused_at
+from diagnostics.measurements.judging import refused_at, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known, KnownCurve
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome, Tone
@@ -78,7 +78,7 @@ def work_out(given: Given, known: Known) -> Outcome:
     return Outcome(
         says=_says(sides),
         figures=tuple(figure for one in sides if (figure := _figure(one)) is not None),
-        findings=tuple(sorted(findings, key=lambda finding: TONES.index(finding.tone))),
+        findings=worst_first(findings),
         notes=_notes(sides, given),
         charts=tuple(chart_of(one.side.name, one.unit, one) for one in sides),
         sources=tuple(dict.fromkeys((*(one.known.source for one in sides if one.known), PRACTICE))),
