@@ -12,6 +12,7 @@ from shop.models import Bay
 from shop.roles import Role
 from tests.asserts import counted
 from tests.cast import client_of, person
+from tests.diagnostics.worked_out import a_run_out
 from tests.factories import a_repair_order, a_vehicle
 from tests.jobs.along import Crew, bring_to, read_flags, take_reading
 
@@ -88,7 +89,10 @@ def test_a_job_costs_the_same_whatever_was_recorded_on_it(crew: Crew, everybody:
     browser, slug = client_of(everybody), everybody.workshop.slug
     pages = [
         *(reverse(n, args=[slug, order.number]) for n in ("order", "story", "estimate", "proving")),
-        *(reverse(n, args=[slug, order.session_id]) for n in ("readings", "flags", "lamps")),
+        *(
+            reverse(n, args=[slug, order.session_id])
+            for n in ("readings", "flags", "lamps", "work")
+        ),
         reverse("conclude", args=[slug, order.number, 1]),
         reverse("vehicle", args=[slug, order.vehicle_id]),
         reverse("repair-order-pdf", args=[slug, order.number]),
@@ -98,6 +102,7 @@ def test_a_job_costs_the_same_whatever_was_recorded_on_it(crew: Crew, everybody:
         for _ in range(times):
             read_flags(crew.technician, order, "C0045", "C0035")
             take_reading(crew.technician, order, "OL")
+            a_run_out(crew.technician, order.session)
 
     def costs() -> list[int]:
         cost = []

@@ -5,11 +5,13 @@ from __future__ import annotations
 from uuid import uuid4
 
 from diagnostics.models import Procedure
-from diagnostics.services import runs
+from diagnostics.services import captures, runs
+from diagnostics.services.captures import FileSent
 from jobs.models import LabourLine, Replacement
 from jobs.stages import Stage
 from shop import clock, first_run
 from shop.models import Bay
+from tests.diagnostics.worked_out import A_CAPTURE, a_run_out
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
 
@@ -24,7 +26,11 @@ def one_of_each(crew: Crew) -> dict[str, object]:
     run = runs.begin(crew.technician, order.session, act=uuid4(), procedure=procedure)
     labour = LabourLine.objects.filter(complaint__order=order).first()
     assert labour is not None
+    file = captures.read(FileSent("left rear.csv", A_CAPTURE))
     return {
+        "kind": "disc_runout",
+        "measurement": a_run_out(crew.technician, order.session).pk,
+        "capture": captures.keep(crew.technician, order.session, file).pk,
         "token": first_run.new_token(),
         "vehicle": order.vehicle_id,
         "customer": order.customer_id,
