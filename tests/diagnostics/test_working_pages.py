@@ -85,7 +85,7 @@ def test_the_place_chosen_brings_what_is_known_there_and_keeps_what_was_typed(
     assert 'value="RF" id="id_position_1"' in page or "checked" in page
 
 
-def test_a_desk_may_look_and_a_counter_may_not_work_it_out(ines: Actor, nuri: Actor) -> None:
+def test_the_counter_may_look_and_may_not_work_it_out(ines: Actor, nuri: Actor) -> None:
     session = a_session(ines)
     made = a_run_out(ines, session)
     assert "Disc run-out" in get(nuri, "measurement", made.pk)
