@@ -25,11 +25,12 @@ class Clash(Refusal):
 class AlreadyDone(Exception):
     """The act with this UUID was recorded before; answer as if it had just succeeded.
 
-    `kind` is what was to be done now: the same UUID under another kind, or from another person,
-    is no second sending of the same act.
+    `kind` is what was to be done now and `subject` to what: the same UUID under another kind, for
+    another thing, or from another person, is no second sending of the same act.
     """
 
-    def __init__(self, act: UUID, kind: str) -> None:
+    def __init__(self, act: UUID, kind: str, subject: str = "") -> None:
         super().__init__(f"{kind} {act}")
         self.act = act
         self.kind = kind
+        self.subject = subject

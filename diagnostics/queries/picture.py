@@ -11,19 +11,17 @@ from django.db.models import Exists, OuterRef
 
 from diagnostics import plan_of_car, words
 from diagnostics.models import (
-    FlagClearing,
-    FlagRead,
     LampCheck,
     Phase,
     Procedure,
     ProcedureRun,
     Reading,
     Session,
-    StoredFlag,
 )
 from diagnostics.next_list import Known, Listed, Proposal, others, proposals
 from diagnostics.places import CORNERS
 from diagnostics.plan_of_car import MODULATOR, STEERING, Mark
+from diagnostics.queries.memory import FlagSeen, MemorySeen, memory_of
 from diagnostics.telltales import Lamp, Shown, Situation
 
 # What has no position but a place of its own on the plan.
@@ -96,37 +94,6 @@ class LampsSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class FlagSeen:
-    code: str
-    text: str
-    status: str
-    present: bool
-    position: str
-
-    @property
-    def short(self) -> str:
-        """The text without what stands in brackets after it."""
-        return self.text.partition(" (")[0]
-
-
-@dataclass(frozen=True, slots=True)
-class MemorySeen:
-    """One reading-out or clearing of a module's memory; cleared ones hold no flags."""
-
-    phase: str
-    at: datetime
-    by: str
-    module: str
-    cleared: bool
-    none_stored: bool = False
-    flags: tuple[FlagSeen, ...] = ()
-
-    @property
-    def of(self) -> str:
-        return words.module(self.module)
-
-
-@dataclass(frozen=True, slots=True)
 class RunSeen:
     pk: int
     title: str
@@ -186,7 +153,7 @@ class Picture:
         for one in self.memory:
             if not one.module:  # every module at once
                 by_module.clear()
-            by_module[one.module.casefold()] = one.flags
+            by_module[one.module.casefold()] = tuple(flag for flag in one.flags if not flag.quiet)
         return tuple({flag.code: flag for flags in by_module.values() for flag in flags}.values())
 
     @property
@@ -273,7 +240,7 @@ def picture(session: Session, systems: tuple[str, ...] = ()) -> Picture:
         session=session,
         readings=readings_of(session),
         lamps=tuple(_lamps_of(session)),
-        memory=_memory_of(session),
+        memory=memory_of(session),
         runs=tuple(_runs_of(session)),
         systems=systems,
         lists=tuple(_lists_of(session)),
@@ -338,39 +305,6 @@ def _lamps_of(session: Session) -> Iterable[LampsSeen]:
             normal=row.normal,
             lamps=lamps,
         )
-
-
-def _memory_of(session: Session) -> tuple[MemorySeen, ...]:
-    reads = (
-        FlagRead.objects.filter(session=session)
-        .select_related("by")
-        .prefetch_related("flags__definition")
-    )
-    found = [
-        MemorySeen(
-            phase=row.phase,
-            at=row.at,
-            by=str(row.by),
-            module=row.module,
-            cleared=False,
-            none_stored=row.none_stored,
-            flags=tuple(_flag(flag) for flag in row.flags.all()),
-        )
-        for row in reads
-    ]
-    clearings = FlagClearing.objects.filter(session=session).select_related("by")
-    found += [MemorySeen(row.phase, row.at, str(row.by), row.module, True) for row in clearings]
-    return tuple(sorted(found, key=lambda one: one.at))
-
-
-def _flag(row: StoredFlag) -> FlagSeen:
-    return FlagSeen(
-        code=words.code(row),
-        text=row.definition.text if row.definition else "",
-        status=words.status(row),
-        present=row.status == StoredFlag.Status.PRESENT_NOW,
-        position=row.definition.position if row.definition else "",
-    )
 
 
 def _runs_of(session: Session) -> Iterable[RunSeen]:

@@ -48,7 +48,7 @@ def conclude(
     the earlier one first.
     """
     if act is not None:
-        acts.claim(actor, act, "conclusion")
+        acts.claim(actor, act, "conclusion", about=session)
     sessions.check(actor, session, Permit.CONCLUDE)
     _check_finding(session, finding)
     chosen = _chosen(session, evidence, finding, without_evidence=without_evidence)

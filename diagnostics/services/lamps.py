@@ -28,7 +28,7 @@ def record(
     nothing was looked at or the session is closed.
     """
     if act is not None:
-        acts.claim(actor, act, "lamps")
+        acts.claim(actor, act, "lamps", about=session)
     sessions.check(actor, session)
     if not observations:
         raise Refusal("Say of at least one lamp what it did, in one situation.")

@@ -71,7 +71,7 @@ def record(
     Raises Refusal beside the field that the computation could not use.
     """
     if act is not None:
-        acts.claim(actor, act, "measurement")
+        acts.claim(actor, act, "measurement", about=session)
     sessions.check(actor, session)
     if at_step is not None:
         position = runs.ready(actor, at_step.run, at_step.step)
@@ -97,7 +97,7 @@ def replace(
     somebody replaced it first.
     """
     if act is not None:
-        acts.claim(actor, act, "measurement replaced")
+        acts.claim(actor, act, "measurement replaced", about=measurement)
     session = measurement.session
     sessions.check(actor, session)
     if not because.strip():

@@ -47,7 +47,7 @@ def record(actor: Actor, session: Session, *, act: UUID | None, taken: ReadingIn
     judged as a measurement at all.
     """
     if act is not None:
-        acts.claim(actor, act, "reading")
+        acts.claim(actor, act, "reading", about=(session, taken.quantity))
     sessions.check(actor, session)
     reading = take(actor, session, taken)
     sessions.write(actor, session, "reading", f"measured {words.inside(words.reading(reading))}")
@@ -81,7 +81,7 @@ def replace(
     Clash when somebody replaced it first.
     """
     if act is not None:
-        acts.claim(actor, act, "reading replaced")
+        acts.claim(actor, act, "reading replaced", about=reading)
     session = reading.session
     sessions.check(actor, session)
     if not because.strip():

@@ -59,7 +59,7 @@ def begin(
     Without a corner the flags choose it when all that were read name the same one.
     """
     if act is not None:
-        acts.claim(actor, act, "run")
+        acts.claim(actor, act, "run", about=(session, procedure))
     sessions.check(actor, session)
     if procedure.version_id != session.version_id:
         raise Refusal("That list is not on this vehicle's pages.", field="procedure")
@@ -88,7 +88,7 @@ def choose_corner(
 ) -> None:
     """Say which corner is suspected; what was measured at another keeps its own position."""
     if act is not None:
-        acts.claim(actor, act, "corner")
+        acts.claim(actor, act, "corner", about=run)
     sessions.check(actor, run.session)
     chosen = _corner(corner)
     if not chosen:
@@ -109,7 +109,7 @@ def acknowledge(
 ) -> StepResult:
     """Keep that this person read the caution; a step that is nothing else then leads on."""
     if act is not None:
-        acts.claim(actor, act, "caution")
+        acts.claim(actor, act, "caution", about=(run, step))
     _check_place(actor, run, step)
     if not step.caution:
         raise Refusal("This step has no caution to acknowledge.")
@@ -135,7 +135,7 @@ def answer(
     moved on another tablet.
     """
     if act is not None:
-        acts.claim(actor, act, "step")
+        acts.claim(actor, act, "step", about=(run, step))
     position = ready(actor, run, step)
     if step.quantity_id is not None:
         reading = _measure(actor, run, step, position, answer.reading)
@@ -188,7 +188,7 @@ def skip(
 ) -> StepResult:
     """Leave a step out, with the reason, and go to the one after it."""
     if act is not None:
-        acts.claim(actor, act, "skip")
+        acts.claim(actor, act, "skip", about=(run, step))
     _check_place(actor, run, step)
     if step.kind == Step.Kind.CAUTION:
         raise Refusal("A caution cannot be left out: what follows relies on it.", field="because")
@@ -205,7 +205,7 @@ def skip(
 def back(actor: Actor, run: ProcedureRun, *, act: UUID | None, revision: int, step: Step) -> None:
     """Make a step already answered the next one again; its answer stands until a new one."""
     if act is not None:
-        acts.claim(actor, act, "back")
+        acts.claim(actor, act, "back", about=(run, step))
     _check_place(actor, run, step)
     steps.go_to(run, step, revision=revision)
     sessions.write(actor, run.session, "step", f"went back to “{step.title}”")

@@ -26,7 +26,7 @@ def open_session(actor: Actor, *, vehicle: Vehicle, act: UUID | None = None) -> 
     `act` is None inside another act (taking in), which has claimed its UUID already.
     """
     if act is not None:
-        acts.claim(actor, act, "session")
+        acts.claim(actor, act, "session", about=vehicle)
     check_permit(actor, Permit.DIAGNOSE)
     session = Session.objects.create(
         workshop=actor.workshop,

@@ -34,7 +34,7 @@ def assign(
 
     Raises Clash when somebody changed the job since `revision`.
     """
-    acts.claim(actor, act, "assign")
+    acts.claim(actor, act, "assign", about=order)
     must(actor, Permit.ASSIGN)
     if Stage(order.stage) in CLOSED:
         raise Refusal(f"This order is {Stage(order.stage).words}; nobody is given it any more.")

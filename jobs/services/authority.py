@@ -62,7 +62,7 @@ def record(
     Raises Refusal when no estimate was given that still says what stands, Clash when somebody
     moved the job first.
     """
-    acts.claim(actor, act, "authority")
+    acts.claim(actor, act, "authority", about=order)
     must(actor, Permit.RECORD_AUTHORITY)
     order = RepairOrder.objects.select_for_update().get(pk=order.pk)
     if order.revision != revision or order.stage != Stage.AWAITING_AUTHORITY:

@@ -30,7 +30,7 @@ def add(
     payer: str = Payer.CUSTOMER,
 ) -> Complaint:
     """Write down one more complaint. Once the estimate is out, go back to diagnosis first."""
-    acts.claim(actor, act, "complaint")
+    acts.claim(actor, act, "complaint", about=order)
     must(actor, Permit.TAKE_IN)
     words = words.strip()
     if not words:
@@ -53,7 +53,7 @@ def add(
 @transaction.atomic
 def correct(actor: Actor, complaint: Complaint, *, act: UUID, text: str) -> None:
     """Write what was done about a complaint; writing again replaces it, the story keeps both."""
-    acts.claim(actor, act, "correction")
+    acts.claim(actor, act, "correction", about=complaint)
     must(actor, Permit.CONCLUDE)
     order = complaint.order
     if Stage(order.stage) in CLOSED:

@@ -36,7 +36,7 @@ def conclude(
     `replaces` is the conclusion that the person saw, None when there was none: when somebody
     concluded meanwhile, Clash. Otherwise refuses as diagnostics.services.conclusions does.
     """
-    acts.claim(actor, act, "conclude")
+    acts.claim(actor, act, "conclude", about=complaint)
     locked = Complaint.objects.select_for_update().get(pk=complaint.pk)
     order = complaint.order
     stage = Stage(order.stage)

@@ -34,7 +34,7 @@ def accept_proposal(actor: Actor, *, act: UUID, complaint: Complaint) -> Replace
     Raises Refusal when nothing was concluded, it is there already, or the catalogue has no
     living part number for it.
     """
-    acts.claim(actor, act, "accept proposal")
+    acts.claim(actor, act, "accept proposal", about=complaint)
     must(actor, Permit.ESTIMATE)
     order = changeable(complaint)
     conclusion = complaint.conclusion
@@ -67,7 +67,7 @@ def add_assembly(
     Raises Refusal for a place the component does not have, and for a number of our own without
     a price. A superseded number that is typed becomes the one that lives.
     """
-    acts.claim(actor, act, "add assembly")
+    acts.claim(actor, act, "add assembly", about=complaint)
     must(actor, Permit.ESTIMATE)
     order = changeable(complaint)
     _check_place(component, position)
@@ -100,7 +100,7 @@ def add_labour(
 
     `tenths` may differ from the operation's allowance; the allowance stays in the catalogue.
     """
-    acts.claim(actor, act, "add labour")
+    acts.claim(actor, act, "add labour", about=complaint)
     must(actor, Permit.ESTIMATE)
     changeable(complaint)
     words = text.strip() or (operation.text if operation else "")
@@ -115,7 +115,7 @@ def add_labour(
 @transaction.atomic
 def remove_assembly(actor: Actor, *, act: UUID, replacement: Replacement) -> None:
     """Take a proposed assembly off again. One that was ordered is cancelled at the Counter."""
-    acts.claim(actor, act, "remove assembly")
+    acts.claim(actor, act, "remove assembly", about=replacement)
     must(actor, Permit.ESTIMATE)
     order = changeable(replacement.complaint)
     changed = Replacement.objects.filter(
@@ -136,7 +136,7 @@ def remove_assembly(actor: Actor, *, act: UUID, replacement: Replacement) -> Non
 
 @transaction.atomic
 def remove_labour(actor: Actor, *, act: UUID, line: LabourLine) -> None:
-    acts.claim(actor, act, "remove labour")
+    acts.claim(actor, act, "remove labour", about=line)
     must(actor, Permit.ESTIMATE)
     order = changeable(line.complaint)
     LabourLine.objects.filter(pk=line.pk).update(withdrawn=True)
@@ -153,7 +153,7 @@ def give(
     Keeps every line as it was said then. Raises Refusal when nothing is on it, when the last
     revision says the same already, and for a distant answer without the contact used.
     """
-    acts.claim(actor, act, "give estimate")
+    acts.claim(actor, act, "give estimate", about=order)
     must(actor, Permit.ESTIMATE)
     _check_stage(order)
     name = given_to.strip()

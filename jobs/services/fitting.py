@@ -24,7 +24,7 @@ State = Replacement.State
 @transaction.atomic
 def acknowledge(actor: Actor, *, act: UUID, order: RepairOrder) -> None:
     """This person has read the cautions of what this job fits. Each fitter does so once."""
-    acts.claim(actor, act, "cautions")
+    acts.claim(actor, act, "cautions", about=order)
     must(actor, Permit.FIT)
     cautions = cautions_for(queries.systems_to_fit(order))
     log.write(
@@ -55,7 +55,7 @@ def fit(
     is known elsewhere, or when the unit taken off is not the one on record (unless
     `serial_differs` says that this was looked at).
     """
-    acts.claim(actor, act, "fit")
+    acts.claim(actor, act, "fit", about=replacement)
     must(actor, Permit.FIT)
     row = _to_fit(actor, replacement)
     order = row.complaint.order

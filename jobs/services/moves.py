@@ -35,7 +35,7 @@ def move(
     Raises Refusal with the sentence of the first condition not met, Clash when somebody moved
     the order first.
     """
-    acts.claim(actor, act, f"move {which}")
+    acts.claim(actor, act, f"move {which}", about=order)
     make(actor, order, which, revision=revision, reason=reason, override=override)
 
 

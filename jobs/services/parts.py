@@ -97,7 +97,7 @@ def late(
     actor: Actor, *, act: UUID, replacement: Replacement, expected_on: date, because: str
 ) -> None:
     """An ordered assembly comes on another day; the reason stays in the job's story."""
-    acts.claim(actor, act, "part late")
+    acts.claim(actor, act, "part late", about=replacement)
     must(actor, Permit.ORDER_PARTS)
     (row,) = _take(actor, [replacement.pk], {State.ORDERED})
     _check_day(expected_on)
@@ -116,7 +116,7 @@ def wrong(
 
     A job that the Bay had begun to repair waits for its assembly again.
     """
-    acts.claim(actor, act, "part wrong")
+    acts.claim(actor, act, "part wrong", about=replacement)
     must(actor, Permit.RECEIVE_PARTS)
     (row,) = _take(actor, [replacement.pk], {State.ORDERED, State.RECEIVED})
     _check_day(expected_on)
@@ -133,7 +133,7 @@ def wrong(
 @transaction.atomic
 def cancel(actor: Actor, *, act: UUID, replacement: Replacement, because: str) -> None:
     """Take an assembly off the job for good. Raises Refusal when it is fitted already."""
-    acts.claim(actor, act, "cancel part")
+    acts.claim(actor, act, "cancel part", about=replacement)
     must(actor, Permit.ORDER_PARTS)
     states = {State.PROPOSED, State.TO_ORDER, State.ORDERED, State.RECEIVED}
     (row,) = _take(actor, [replacement.pk], states)

@@ -40,7 +40,7 @@ def record_road_test(
 
     `distance` and `top_speed` are as typed. Too short or too slow is recorded too, and says so.
     """
-    acts.claim(actor, act, "road test")
+    acts.claim(actor, act, "road test", about=order)
     must(actor, Permit.PROVE)
     _refuse_when_not_driving(order)
     drive = Drive(

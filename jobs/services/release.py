@@ -25,7 +25,7 @@ def release(
     releasing all the same, and prints with what was missing. The not-to-be-driven mark is not
     overridden: it has to be lifted first.
     """
-    acts.claim(actor, act, "release")
+    acts.claim(actor, act, "release", about=order)
     must(actor, Permit.RELEASE)
     if override.strip():
         must(actor, Permit.OVERRIDE_RELEASE)
@@ -50,6 +50,6 @@ def leave_unrepaired(
     With a not-to-be-driven mark standing it is carried away: the mark stays on the order and
     on paper, and the next order of the vehicle takes it over.
     """
-    acts.claim(actor, act, "leave unrepaired")
+    acts.claim(actor, act, "leave unrepaired", about=order)
     must(actor, Permit.RELEASE)
     moves.make(actor, order, Move.LEAVE_UNREPAIRED, revision=revision, reason=reason)

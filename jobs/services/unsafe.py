@@ -20,7 +20,7 @@ from shop.services.rights import must
 @transaction.atomic
 def mark(actor: Actor, order: RepairOrder, *, act: UUID, because: str) -> None:
     """Raise the mark by hand, with the reason that everybody will read."""
-    acts.claim(actor, act, "unsafe mark")
+    acts.claim(actor, act, "unsafe mark", about=order)
     because = because.strip()
     if not because:
         raise Refusal(
@@ -65,7 +65,7 @@ def open_orders(actor: Actor, vehicle_id: int) -> QuerySet[RepairOrder]:
 @transaction.atomic
 def lift(actor: Actor, order: RepairOrder, *, act: UUID, reason: str) -> None:
     """Lift every standing mark. The reason prints on the repair order."""
-    acts.claim(actor, act, "unsafe lifted")
+    acts.claim(actor, act, "unsafe lifted", about=order)
     must(actor, Permit.LIFT_UNSAFE)
     reason = reason.strip()
     if not reason:

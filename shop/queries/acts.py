@@ -8,9 +8,12 @@ from shop.models import Act
 
 
 def was_this(actor: Actor, done: AlreadyDone) -> bool:
-    """Whether the act found under the UUID is the same kind, by the same person, in this workshop.
+    """Whether the act found under the UUID is the same: by kind, thing, person and workshop.
 
+    Acts recorded before their thing was kept have none, and count as the same.
     Ask it after the refused transaction has ended.
     """
-    rows = Act.objects.of(actor).filter(act=done.act, kind=done.kind, by=actor.user)
+    rows = Act.objects.of(actor).filter(
+        act=done.act, kind=done.kind, by=actor.user, subject__in={"", done.subject}
+    )
     return rows.exists()

@@ -5,20 +5,28 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.db import IntegrityError
+from django.db.models import Model
 
 from shop.actor import Actor
 from shop.errors import AlreadyDone
 from shop.models import Act
 
 
-def claim(actor: Actor, act: UUID, kind: str) -> None:
+def claim(
+    actor: Actor, act: UUID, kind: str, *, about: Model | tuple[Model, ...] | None = None
+) -> None:
     """Take the UUID for this act. Raises AlreadyDone when it was recorded before.
 
+    about: what the act is done to; the same UUID for another thing is no second sending.
     Call it first inside the service's transaction: when the act is refused, the claim is undone
     with it and the same form may be sent again. AlreadyDone must leave that transaction, which
     can do nothing more.
     """
+    things = about if isinstance(about, tuple) else (about,) if about else ()
+    subject = " ".join(f"{thing._meta.model_name} {thing.pk}" for thing in things)[:40]
     try:
-        Act.objects.create(workshop=actor.workshop, act=act, kind=kind, by=actor.user)
+        Act.objects.create(
+            workshop=actor.workshop, act=act, kind=kind, subject=subject, by=actor.user
+        )
     except IntegrityError as error:
-        raise AlreadyDone(act, kind) from error
+        raise AlreadyDone(act, kind, subject) from error

@@ -62,7 +62,7 @@ def change_customer(
 
     Raises Clash when somebody changed the customer since, Refusal as `add_customer`.
     """
-    acts.claim(actor, act, "change customer")
+    acts.claim(actor, act, "change customer", about=customer)
     must(actor, Permit.EDIT_CUSTOMER)
     said = checked(details)
     fields = {"name": said.name, "phone": said.phone, "email": said.email}

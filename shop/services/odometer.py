@@ -47,7 +47,7 @@ def note(
     before or far more, and no reason is given.
     """
     if act is not None:
-        acts.claim(actor, act, "odometer")
+        acts.claim(actor, act, "odometer", about=vehicle)
         must(actor, Permit.EDIT_VEHICLE)
     if vehicle.workshop_id != actor.workshop.pk:
         raise Refusal("This vehicle belongs to another workshop.", field="odometer")

@@ -63,7 +63,7 @@ def change_person(
     Raises Refusal when the workshop would be left without an owner who can sign in, and when
     the door of another workshop would be opened or shut with this one's.
     """
-    acts.claim(actor, act, "change person")
+    acts.claim(actor, act, "change person", about=person)
     chosen = _at_least_one(roles)
     before = roles_of(actor, person)
     if Role.OWNER in before and (Role.OWNER not in chosen or not may_sign_in):
@@ -85,7 +85,7 @@ def set_password(actor: Actor, person: User, *, act: UUID, password: str) -> Non
 
     Raises Refusal when it is weak, or would open a workshop that is not the actor's.
     """
-    acts.claim(actor, act, "set password")
+    acts.claim(actor, act, "set password", about=person)
     _must_answer_for(actor, person, field="password")
     _check_password(password, person)
     person.set_password(password)

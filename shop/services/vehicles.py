@@ -82,7 +82,7 @@ def change_vehicle(
 
     Raises Clash when somebody changed the vehicle since, Refusal as `add_vehicle`.
     """
-    acts.claim(actor, act, "change vehicle")
+    acts.claim(actor, act, "change vehicle", about=vehicle)
     must(actor, Permit.EDIT_VEHICLE)
     fields = _checked(details)
     changed = _changed(vehicle, fields)
@@ -102,7 +102,7 @@ def change_owner(
     customer: Customer | CustomerInput,
 ) -> Vehicle:
     """The vehicle was sold; orders keep the customer who brought it then. Raises as above."""
-    acts.claim(actor, act, "change owner")
+    acts.claim(actor, act, "change owner", about=vehicle)
     must(actor, Permit.EDIT_VEHICLE)
     before = vehicle.customer
     owner = _owner(actor, customer)

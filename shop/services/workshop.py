@@ -71,7 +71,7 @@ def add_bay(actor: Actor, *, act: UUID, name: str) -> Bay:
 @transaction.atomic
 def use_bay(actor: Actor, bay: Bay, *, act: UUID, in_use: bool) -> None:
     """Take a bay out of use, or back into it; jobs that name it keep it."""
-    acts.claim(actor, act, "use bay")
+    acts.claim(actor, act, "use bay", about=bay)
     bay.in_use = in_use
     bay.save(update_fields=["in_use"])
     words = f"took bay {bay.name} {'into' if in_use else 'out of'} use"

@@ -44,7 +44,8 @@ def go(request: Request, url: str) -> HttpResponse:
 def attempt(request: Request, do: Callable[[], object], form: forms.Form | None = None) -> bool:
     """Run an act. True when it is done, now or by an earlier sending of the same UUID.
 
-    A UUID that stands for another kind of act, or for somebody else's, is refused.
+    A UUID that stands for another kind of act, for another thing, or for somebody else's act is
+    refused.
 
     A refusal goes beside its field when the form has it, to the form's top when it has not, and
     to the page's messages when there is no form.
@@ -55,7 +56,7 @@ def attempt(request: Request, do: Callable[[], object], form: forms.Form | None 
         if was_this(request.actor, done):
             return True
         refusal = Refusal(
-            "Nothing was recorded: this form was sent once already as something else. "
+            "Nothing was recorded: this form was sent once already for something else. "
             "Load the page again, then do it anew."
         )
     except Refusal as said:
