@@ -5,13 +5,14 @@ from __future__ import annotations
 import pytest
 
 from diagnostics.compute.verdict import Limit
+from diagnostics.measurements.free_play import FREE_PLAY
 from diagnostics.measurements.given import InputError
 from diagnostics.measurements.kept import from_plain, to_plain
 from diagnostics.measurements.kind import MeasurementKind
 from diagnostics.measurements.known import Known, KnownFigure, KnownLimit
 from diagnostics.measurements.outcome import Outcome
 from diagnostics.measurements.reading_in import InputErrors, read_typed
-from diagnostics.measurements.steering import FREE_PLAY, KINDS, LINKAGE_PLAY, RATIO
+from diagnostics.measurements.steering import KINDS, LINKAGE_PLAY, RATIO
 from shop.units import to_si
 
 INCH = 0.0254
