@@ -43,8 +43,8 @@ class CaptureContents(models.Model):
 class Measurement(Recorded):
     """What was typed for one kind of measurement, and its outcome as it was shown.
 
-    `typed` and `outcome` are kept to be shown again and are never queried; the figures that count
-    are readings. `version` is that of the kind that made the outcome.
+    `typed` and `outcome` are texts of `diagnostics.measurements.kept`, to be shown again; what is
+    queried are the readings that came of it. `version` is that of the kind that made the outcome.
     """
 
     kind = models.SlugField(max_length=40)
@@ -53,8 +53,8 @@ class Measurement(Recorded):
         Component, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     position = models.CharField(max_length=8, choices=Position, blank=True)
-    typed = models.JSONField()
-    outcome = models.JSONField()
+    typed = models.TextField()
+    outcome = models.TextField()
     says = models.TextField()
     verdict = models.CharField(max_length=12)  # the worst among its readings
     note = models.CharField(max_length=200, blank=True)

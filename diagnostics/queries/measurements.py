@@ -11,7 +11,7 @@ from django.http import Http404
 
 from diagnostics import words
 from diagnostics.figures import VERDICT_OF_TONE
-from diagnostics.measurements.kept import from_plain
+from diagnostics.measurements.kept import outcome_of
 from diagnostics.measurements.kind import MeasurementKind
 from diagnostics.measurements.outcome import Figure, Finding, Outcome
 from diagnostics.measurements.registry import KINDS
@@ -88,7 +88,7 @@ def seen_of(rows: Iterable[Measurement]) -> tuple[MeasurementSeen, ...]:
 
 def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
     kind = KINDS.get(row.kind)
-    outcome = from_plain(row.outcome)
+    outcome = outcome_of(row.outcome)
     return MeasurementSeen(
         pk=row.pk,
         name=kind.name if kind else row.kind,

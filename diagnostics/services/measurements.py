@@ -10,7 +10,7 @@ from django.db import transaction
 
 from diagnostics import figures, words
 from diagnostics.measurements.given import Given, InputError
-from diagnostics.measurements.kept import to_plain
+from diagnostics.measurements.kept import outcome_text, typed_text
 from diagnostics.measurements.kind import MeasurementKind
 from diagnostics.measurements.outcome import Figure, Outcome
 from diagnostics.models import (
@@ -142,8 +142,8 @@ def _kept(
         version=kind.version,
         component=taken.component,
         position=position,
-        typed=dict(taken.typed),
-        outcome=to_plain(outcome),
+        typed=typed_text(taken.typed),
+        outcome=outcome_text(outcome),
         says=outcome.says,
         verdict=figures.worst([row.verdict for row in readings], outcome.findings),
         note=taken.note.strip()[:200],

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from diagnostics.forms.working import WorkingForm, replacing, working
+from diagnostics.measurements.kept import typed_of
 from diagnostics.measurements.registry import by_group
 from diagnostics.models import Component, Measurement, Session
 from diagnostics.queries.measurements import (
@@ -107,7 +108,7 @@ def replace(request: Request, pk: int) -> HttpResponseBase:
     row = get_measurement(request.actor, pk)
     session, kind = row.session, kind_or_404(row.kind)
     if request.method == "GET":
-        form = replacing(row, kind, initial=dict(row.typed))
+        form = replacing(row, kind, initial=typed_of(row.typed))
         return _form_page(request, session, form, replaced=row)
     form = replacing(row, kind, data=request.POST, files=request.FILES)
     kept: list[Measurement] = []

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 import pytest
 
-from diagnostics.measurements.kept import from_plain
+from diagnostics.measurements.kept import outcome_of, typed_of
 from diagnostics.models import Capture, Measurement, Reading
 from diagnostics.queries.evidence import candidates
 from diagnostics.queries.picture import readings_of
@@ -34,12 +34,12 @@ def test_the_figure_that_a_limit_judges_becomes_a_reading(ines: Actor) -> None:
 
 def test_what_was_shown_is_kept_with_the_version_that_made_it(ines: Actor) -> None:
     made = Measurement.objects.get(pk=a_run_out(ines, a_session(ines)).pk)
-    outcome = from_plain(made.outcome)
+    outcome = outcome_of(made.outcome)
     once = next(one for one in outcome.figures if one.quantity == "disc_runout_harmonic")
     assert once.value == pytest.approx(58.284e-6, abs=1e-9)
     assert outcome.charts
     assert made.version == 1
-    assert made.typed["readings-5"] == "0.06"
+    assert typed_of(made.typed)["readings-5"] == "0.06"
 
 
 def test_without_a_limit_on_the_pages_the_figure_is_kept_and_not_judged(ines: Actor) -> None:
