@@ -164,7 +164,10 @@ def efficiency(
     standing = gb_standing(value, required)
     locked = sum(wheel.locked for wheel in wheels)
     if standing is not Standing.MET and 2 * locked > len(wheels):
-        why = f"{locked} of {len(wheels)} wheels locked, more than half: it is taken as met."
+        why = (
+            f"{locked} of {len(wheels)} wheels locked, more than half: the efficiency is taken as "
+            "met."
+        )
         return Efficiency(total, value, required, Standing.MET, True, why)
     why = "The total of the forces over the test weight."
     return Efficiency(total, value, required, standing, False, why)

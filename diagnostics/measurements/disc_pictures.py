@@ -119,7 +119,7 @@ def by_bolt_position(positions: Sequence[BoltPosition], allowed: float | None) -
     """The run-out to expect at each bolt position, the least one marked."""
     best = best_of(positions)
     bars = tuple(
-        (turned_by(one.step, len(positions)), from_si(one.together.total, "mm"))
+        (turned_by(one.step, len(positions)), round(from_si(one.together.total, "mm"), 3))
         for one in positions
     )
     roles: tuple[Role, ...] = tuple("good" if one is best else "value" for one in positions)
@@ -151,6 +151,7 @@ def as_vectors(
         Line("Hub flange", ((0.0, 0.0), hub_at), "second"),
         Line("Disc as it is bolted", (hub_at, now_at), "third"),
         Line("Together", ((0.0, 0.0), now_at), "value"),
+        Line("Where the disc can point", _circle(from_si(disc.amplitude, "mm"), hub_at), "soft"),
         Dots("Other bolt positions", tuple(_tip(one.together) for one in positions), "soft"),
         Dots("Least", (_tip(best.together),), "good"),
     ]
@@ -199,8 +200,11 @@ def _tip(lean: Lean) -> tuple[float, float]:
     return _at(from_si(lean.amplitude, "mm"), lean.angle)
 
 
-def _circle(radius: float) -> tuple[tuple[float, float], ...]:
-    return tuple(_at(radius, math.radians(one)) for one in whole_turn(_STEPS))
+def _circle(
+    radius: float, middle: tuple[float, float] = (0.0, 0.0)
+) -> tuple[tuple[float, float], ...]:
+    turn = [_at(radius, math.radians(one)) for one in whole_turn(_STEPS)]
+    return tuple((middle[0] + x, middle[1] + y) for x, y in turn)
 
 
 def _wavy(found: RunOut, largest: float) -> tuple[tuple[float, float], ...]:
