@@ -7,7 +7,7 @@ import pytest
 from diagnostics.compute.verdict import Limit
 from diagnostics.measurements.free_play import FREE_PLAY
 from diagnostics.measurements.given import InputError
-from diagnostics.measurements.kept import from_plain, to_plain
+from diagnostics.measurements.kept import outcome_of, outcome_text
 from diagnostics.measurements.kind import MeasurementKind
 from diagnostics.measurements.known import Known, KnownFigure, KnownLimit
 from diagnostics.measurements.outcome import Outcome
@@ -21,7 +21,7 @@ SEEN = {"bearings": "right", "joints": "loaded"}
 
 def worked(kind: MeasurementKind, typed: dict[str, str], known: Known | None = None) -> Outcome:
     found = kind.work_out(read_typed(kind.fields, typed), known or Known())
-    assert from_plain(to_plain(found)) == found
+    assert outcome_of(outcome_text(found)) == found
     assert {figure.quantity for figure in found.figures} <= {q.key for q in kind.quantities}
     return found
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnostics.measurements.given import InputError
-from diagnostics.measurements.kept import from_plain, to_plain
+from diagnostics.measurements.kept import outcome_of, outcome_text
 from diagnostics.measurements.known import Known, KnownCurve, KnownFigure
 from diagnostics.measurements.outcome import Outcome
 from diagnostics.measurements.reading_in import read_typed
@@ -61,7 +61,7 @@ def test_a_car_that_keeps_to_its_curves() -> None:
         ("assist_duty_off", True),
         ("assist_flow_off", True),
     ]
-    assert from_plain(to_plain(found)) == found
+    assert outcome_of(outcome_text(found)) == found
 
 
 def test_the_function_switched_off_is_told_from_a_stuck_actuator() -> None:
