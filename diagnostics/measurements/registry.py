@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from diagnostics.measurements import discs, steering, steering_assist
+from diagnostics.measurements import braking, discs, steering, steering_assist
 from diagnostics.measurements.kind import Group, MeasurementKind
 
 ALL: tuple[MeasurementKind, ...] = (
     *steering_assist.KINDS,
     *steering.KINDS,
     *discs.KINDS,
+    *braking.KINDS,
 )
 KINDS: dict[str, MeasurementKind] = {kind.key: kind for kind in ALL}
 
