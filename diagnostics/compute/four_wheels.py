@@ -41,27 +41,39 @@ _PAIRS: tuple[tuple[Pattern, frozenset[str]], ...] = (
 class WheelFound:
     """One wheel. deviations: for each speed, (own - others) / others; -1 when silent there.
 
-    worst: the largest of them by size. typical: their median over the speeds at which it turned.
+    worst: the one furthest outside what was allowed at its speed; `at` is the place of that speed.
+    typical: their median over the speeds at which it turned.
     """
 
     wheel: str
     state: State
     deviations: tuple[float, ...]
     worst: float
+    at: int
     typical: float
+
+    @property
+    def lost(self) -> bool:
+        """Whether it shows nothing at some speed or at all."""
+        return self.state in ("silent", "drops_out")
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """reference: the wheels that agree and are taken for right. road: the speed they show, for
-    each set (unit as given). tolerance: ratio that was allowed."""
+    each set (unit as given). steps: the ratio that one step of the tester is there."""
 
     pattern: Pattern
     reference: tuple[str, ...]
     road: tuple[float, ...]
+    steps: tuple[float, ...]
     wheels: tuple[WheelFound, ...]
-    tolerance: float
     reason: str
+
+    @property
+    def allowed(self) -> tuple[float, ...]:
+        """The ratio by which wheels may differ at each speed."""
+        return tuple(max(AGREES_WITHIN, step) for step in self.steps)
 
     @property
     def off(self) -> tuple[WheelFound, ...]:
@@ -80,15 +92,15 @@ def compare(sets: Sequence[Mapping[str, float]], *, resolution: float = 0.0) -> 
     wheels = _checked(sets)
     turning = [_turning(one) for one in sets]
     steady = [wheel for wheel in wheels if all(wheel in one for one in turning)]
-    tolerance = max(AGREES_WITHIN, *(resolution / median(one.values()) for one in turning))
-    groups = _largest_groups(steady, sets, tolerance)
+    steps = tuple(resolution / median(one.values()) for one in turning)
+    groups = _largest_groups(steady, sets, [max(AGREES_WITHIN, step) for step in steps])
     pattern, reference = _pattern(groups, wheels, steady)
     known = reference or tuple(steady) or wheels
     road = tuple(median([one[w] for w in known if one[w] > 0]) for one in sets)
     found = tuple(
-        _found(wheel, sets, road, turning, tolerance, agrees=wheel in reference) for wheel in wheels
+        _found(wheel, sets, road, turning, steps, agrees=wheel in reference) for wheel in wheels
     )
-    return Comparison(pattern, reference, road, found, tolerance, _reason(pattern, reference))
+    return Comparison(pattern, reference, road, steps, found, _reason(pattern, reference))
 
 
 def _checked(sets: Sequence[Mapping[str, float]]) -> tuple[str, ...]:
@@ -113,16 +125,20 @@ def _turning(one: Mapping[str, float]) -> dict[str, float]:
 
 
 def _largest_groups(
-    wheels: Sequence[str], sets: Sequence[Mapping[str, float]], tolerance: float
+    wheels: Sequence[str], sets: Sequence[Mapping[str, float]], allowed: Sequence[float]
 ) -> list[tuple[str, ...]]:
     """The largest groups within which all agree at every speed, the closest first."""
     for size in range(len(wheels), 1, -1):
+        # How much of what is allowed a group takes up, at the worst of its speeds.
         spread = {
-            group: max(_spread([one[wheel] for wheel in group]) for one in sets)
+            group: max(
+                _spread([one[wheel] for wheel in group]) / most
+                for one, most in zip(sets, allowed, strict=True)
+            )
             for group in combinations(wheels, size)
         }
         # A group as wide as the tolerance to the last digit still agrees.
-        found = [group for group in spread if spread[group] <= tolerance * (1 + 1e-9)]
+        found = [group for group in spread if spread[group] <= 1 + 1e-9]
         if found:
             return sorted(found, key=lambda group: spread[group])
     return []
@@ -153,7 +169,7 @@ def _found(
     sets: Sequence[Mapping[str, float]],
     road: Sequence[float],
     turning: Sequence[Mapping[str, float]],
-    tolerance: float,
+    steps: Sequence[float],
     *,
     agrees: bool,
 ) -> WheelFound:
@@ -171,9 +187,13 @@ def _found(
         state = "silent"
     elif not all(turns):
         state = "drops_out"
-    elif max(seen) - min(seen) > max(STEADY_WITHIN, tolerance - AGREES_WITHIN):
+    elif max(seen) - min(seen) > STEADY_WITHIN + max(steps):
         state = "varies"
-    return WheelFound(wheel, state, deviations, max(deviations, key=abs), typical)
+    at = max(
+        range(len(sets)),
+        key=lambda place: abs(deviations[place]) / max(AGREES_WITHIN, steps[place]),
+    )
+    return WheelFound(wheel, state, deviations, deviations[at], at, typical)
 
 
 def _reason(pattern: Pattern, reference: tuple[str, ...]) -> str:
@@ -181,7 +201,8 @@ def _reason(pattern: Pattern, reference: tuple[str, ...]) -> str:
         case "agree":
             return "Each wheel is compared with the middle value of all."
         case "some_off":
-            return f"Compared with the {len(reference)} wheels that agree with each other."
+            count = "two" if len(reference) == 2 else "three"
+            return f"Compared with the {count} wheels that agree with each other."
         case "none_agree":
             return "No two wheels agree, so each is compared with the middle value of all."
     return "Two pairs stand against each other, so each is compared with the middle of both."

@@ -10,6 +10,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from shop.tyres import TyreSize
+
 # A passive sensor turned by hand, as printed on makers' service pages (read in public archives).
 HAND_SPIN_VOLTS = (0.25, 1.2)
 """AC volts at one turn a second."""
@@ -17,6 +19,12 @@ HAND_SPIN_PEAK_TO_PEAK = 0.130
 """Volts peak to peak, at the least, turned by hand; the page names no rate."""
 COMFORTABLE_RATES = (0.5, 2.0)
 """Turns a second between which bringing the voltage to one turn a second is trusted."""
+
+# Widths and aspects in which car tyres are usually made (common practice).
+_WIDTH_STEPS = (-20, -10, 0, 10, 20)
+_ASPECTS = range(30, 86, 5)
+_WIDTHS = (125, 325)
+_SIMILAR = 0.007
 
 Side = Literal["low", "within", "high"]
 
@@ -81,6 +89,20 @@ def side_of_hand_spin(volts: float) -> Side:
     if volts < low:
         return "low"
     return "high" if volts > high else "within"
+
+
+def similar_sizes(size: TyreSize, diameter_mm: float) -> tuple[str, ...]:
+    """Up to two usual sizes on the same rim whose outer diameter is within 0.7 % of `diameter_mm`,
+    the nearest in width first. Which sizes a maker sells or allows is not known here."""
+    found = []
+    for wider in _WIDTH_STEPS:
+        for aspect in _ASPECTS:
+            other = TyreSize(size.width_mm + wider, aspect, size.rim_in, size.construction)
+            misfit = abs(other.outer_diameter_mm / diameter_mm - 1)
+            same = wider == 0 and aspect == size.aspect
+            if misfit <= _SIMILAR and not same and _WIDTHS[0] <= other.width_mm <= _WIDTHS[1]:
+                found.append((abs(wider), misfit, other.normal_form()))
+    return tuple(words for _, _, words in sorted(found)[:2])
 
 
 def _positive(value: float, what: str) -> float:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from diagnostics.measurements import braking, discs, steering, steering_assist
+from diagnostics.measurements import braking, discs, fluids, steering, steering_assist, wheel_speed
 from diagnostics.measurements.kind import Group, MeasurementKind
 
 ALL: tuple[MeasurementKind, ...] = (
+    *wheel_speed.KINDS,
     *steering_assist.KINDS,
     *steering.KINDS,
     *discs.KINDS,
     *braking.KINDS,
+    *fluids.KINDS,
 )
 KINDS: dict[str, MeasurementKind] = {kind.key: kind for kind in ALL}
 
