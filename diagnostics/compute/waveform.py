@@ -19,7 +19,7 @@ from diagnostics.compute.waveform_heights import Heights, measure_heights
 from diagnostics.compute.waveform_levels import Levels, find_levels
 from diagnostics.compute.waveform_modulation import OncePerTurn, once_per_turn
 from diagnostics.compute.waveform_teeth import Flags, Train, number_teeth
-from diagnostics.compute.waveform_turns import Ring, judge_ring, lost_teeth, odd_places
+from diagnostics.compute.waveform_turns import Ring, fold, judge_ring, lost_teeth, odd_places
 
 FEWEST_TEETH, MOST_TEETH = 4, 400
 _COARSE = 8
@@ -43,7 +43,8 @@ class Pulses:
     lowest_hz, highest_hz: of the local median. swing_at_lowest, swing_at_highest: median volts
     peak to peak in the slowest and fastest tenth of the teeth, at slow_hz and fast_hz.
     volts_per_hertz: median of swing over frequency. height_wave, pitch_wave: once-per-turn waves
-    of the height (per hertz for a coil) and of the period, or the sentence why not.
+    of the height (per hertz for a coil) and of the period, or the sentence why not. turn: (teeth,)
+    median height at each place of the ring over the median of all, empty without a turn.
     """
 
     train: Train
@@ -60,6 +61,7 @@ class Pulses:
     swing_at_lowest: float
     swing_at_highest: float
     volts_per_hertz: float
+    turn: Numbers
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,6 +135,7 @@ def _pulses(
         swing_at_lowest=float(np.median(heights.swing[slow])),
         swing_at_highest=float(np.median(heights.swing[fast])),
         volts_per_hertz=float(np.median(heights.swing * train.even)),
+        turn=_turn(per_hertz, lost, ring),
     )
 
 
@@ -149,6 +152,15 @@ def _wave(values: Numbers, lost: Flags, ring: Ring) -> OncePerTurn | str:
     near = np.unique(np.concatenate([odd, odd - 1, odd + 1]) % ring.teeth)
     valid = ~lost & ~np.isin(ring.places, near)
     return once_per_turn(values, ring.places, valid, ring.teeth)
+
+
+def _turn(values: Numbers, lost: Flags, ring: Ring) -> Numbers:
+    if ring.teeth is None or not ring.places.size or lost.all():
+        return np.zeros(0)
+    usual = float(np.median(values[~lost]))
+    if usual <= 0:
+        return np.ones(ring.teeth)
+    return fold(values / usual, ring.places, ~lost, ring.teeth)[0]
 
 
 def _to_usual(values: Numbers, lost: Flags, ring: Ring) -> Numbers:

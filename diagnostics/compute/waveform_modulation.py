@@ -42,10 +42,9 @@ def once_per_turn(values: Numbers, place: Places, valid: Flags, teeth: int) -> O
     and a half a turn, where a ring has none but an uneven hand has. Own method.
     """
     if values.size < LEAST_TURNS * teeth:
-        turns = values.size / teeth
         return (
-            f"{turns:.1f} turns are too few for what changes once a turn: "
-            f"capture at least {LEAST_TURNS}."
+            f"Fewer than {LEAST_TURNS} whole turns are too few for what changes once a turn: "
+            "capture more."
         )
     usable = valid & (values > 0)
     if np.count_nonzero(usable) < values.size / 2:
