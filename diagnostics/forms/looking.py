@@ -9,7 +9,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from diagnostics.codes import pasted
 from diagnostics.codes.two_byte import CodeError, parse_code
+from diagnostics.codes.uds import UdsError
 from diagnostics.lamp_fields import LampFields
 from diagnostics.models import StoredFlag
 from diagnostics.services.flags import FlagInput
@@ -60,6 +62,10 @@ class FlagsForm(ActForm):
 
     module = ModuleField()
     none_stored = forms.BooleanField(label=_("None stored"), required=False)
+    symptom = forms.BooleanField(
+        label=_("What follows the hyphen is the tester’s own symptom, not a failure type"),
+        required=False,
+    )
     flags = forms.Field(required=False)  # a refusal about the codes together
 
     def __init__(self, *args: Any, rows: int = FIRST_ROWS, **kwargs: Any) -> None:
@@ -136,6 +142,31 @@ def _row_fields(number: int) -> dict[str, forms.Field]:
         ),
         f"asked-{number}": forms.BooleanField(label=_("Lamp requested"), required=False),
     }
+
+
+class ReturnedForm(ActForm):
+    """What a module returned, as it was pasted. Valid only when it can be read with certainty."""
+
+    module = ModuleField()
+    returned = forms.CharField(
+        label=_("What the tester returned"),
+        max_length=pasted.LONGEST_TEXT,
+        widget=forms.Textarea,
+        error_messages={"required": _("Paste what the tester returned.")},
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", "returned-%s")
+        super().__init__(*args, **kwargs)
+        self.found: pasted.Pasted | None = None
+
+    def clean_returned(self) -> str:
+        typed: str = self.cleaned_data["returned"]
+        try:
+            self.found = pasted.read(typed)
+        except UdsError as error:
+            raise forms.ValidationError(error.sentence) from error
+        return typed
 
 
 class ClearForm(ActForm):

@@ -14,9 +14,11 @@ from diagnostics.forms.looking import (
     ClearForm,
     FlagsForm,
     LampsForm,
+    ReturnedForm,
 )
 from diagnostics.models import Session
-from diagnostics.queries.flags import meaning_of
+from diagnostics.queries.flags import meaning_of, returned_in_words
+from diagnostics.queries.memory import comparison
 from diagnostics.queries.picture import picture
 from diagnostics.queries.sessions import get_session
 from diagnostics.services import flags as flag_service
@@ -73,11 +75,54 @@ def flags(request: Request, pk: int) -> HttpResponseBase:
             module=form.cleaned_data["module"],
             flags=form.given(),
             none_stored=form.cleaned_data["none_stored"],
+            symptom=form.cleaned_data["symptom"],
         ),
         form,
     ):
         return _flags_settled(request, session)
     return _flags_page(request, session, form=form)
+
+
+@require_POST
+@permit(Permit.SEE_WORKSHOP)
+def flags_preview(request: Request, pk: int) -> HttpResponseBase:
+    """What was pasted, in words. Nothing is kept."""
+    session = get_session(request.actor, pk)
+    return _returned(request, session, ReturnedForm(request.POST))
+
+
+@require_POST
+@permit(Permit.DIAGNOSE)
+def flags_returned(request: Request, pk: int) -> HttpResponseBase:
+    """Keep what was pasted."""
+    session = get_session(request.actor, pk)
+    form = ReturnedForm(request.POST)
+    if form.is_valid() and attempt(
+        request,
+        lambda: flag_service.record_returned(
+            request.actor,
+            session,
+            act=form.act_id,
+            module=form.cleaned_data["module"],
+            returned=form.cleaned_data["returned"],
+        ),
+        form,
+    ):
+        return _flags_settled(request, session)
+    return _flags_page(request, session, returned_form=form)
+
+
+def _returned(request: Request, session: Session, form: ReturnedForm) -> HttpResponse:
+    """The part that says what was pasted, or without htmx the whole sheet with it."""
+    found = form.found if form.is_valid() else None
+    context: dict[str, Any] = {
+        "returned_form": form,
+        "returned": returned_in_words(session.version, found) if found else None,
+    }
+    if not request.htmx:
+        return _flags_page(request, session, **context)
+    context |= {"session": session, "may_record": request.actor.may(Permit.DIAGNOSE)}
+    return show(request, "diagnostics/parts/flag_returned.html", context)
 
 
 @require_POST
@@ -107,13 +152,18 @@ def _flags_page(request: Request, session: Session, **given: Any) -> HttpRespons
     blank = {
         "form": FlagsForm(initial={"module": "brake control"}, rows=rows),
         "clear_form": ClearForm(),
+        "returned_form": ReturnedForm(initial={"module": "brake control"}),
+        "returned": None,
     }
+    seen = picture(session)
+    chosen = (whole_number(request.GET.get(name)) for name in ("before", "after"))
     return sheet(
         request,
         session,
         "diagnostics/flags.html",
         current="lamps",
-        picture=picture(session),
+        picture=seen,
+        compared=comparison(seen.memory, *chosen),
         **(blank | given),
     )
 
@@ -124,7 +174,7 @@ def flag_meaning(request: Request, pk: int) -> HttpResponseBase:
     """What the pages say of a code, while it is typed."""
     session = get_session(request.actor, pk)
     typed = next((text for name, text in request.GET.items() if name.startswith("code-")), "")
-    meaning = meaning_of(session.version, str(typed)[:16])
+    meaning = meaning_of(session.version, str(typed)[:16], symptom="symptom" in request.GET)
     return show(request, "diagnostics/parts/meaning.html", {"meaning": meaning})
 
 

@@ -75,6 +75,8 @@ ADDRESSES: dict[str, Address] = _table(
     ("flags", P.SEE_WORKSHOP, ("session",)),
     ("flag-meaning", P.SEE_WORKSHOP, ("session",)),
     ("flag-row", P.SEE_WORKSHOP, ("session",), False, ("row",)),
+    ("flags-preview", P.SEE_WORKSHOP, ("session",), True),
+    ("flags-returned", P.DIAGNOSE, ("session",), True),
     ("flags-clear", P.DIAGNOSE, ("session",), True),
     ("readings", P.SEE_WORKSHOP, ("session",)),
     ("reading-replace", P.DIAGNOSE, ("reading",)),
