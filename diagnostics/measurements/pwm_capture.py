@@ -238,8 +238,8 @@ KIND = MeasurementKind(
     capture="must",
     cautions=(
         (
-            "Probe without piercing insulation, and without bridging two pins. Lead the instrument's "
-            "wires clear of anything that turns or gets hot."
+            "Probe without piercing insulation, and without bridging two pins. Lead the "
+            "instrument's wires clear of anything that turns or gets hot."
         ),
         "A coil switched off throws a spike of many times the supply: use a probe made for it.",
     ),

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from diagnostics.measurements import braking, discs, fluids, steering, steering_assist, wheel_speed
+from diagnostics.measurements import (
+    braking,
+    discs,
+    fluids,
+    steering,
+    steering_assist,
+    waveform,
+    wheel_speed,
+)
 from diagnostics.measurements.kind import Group, MeasurementKind
 
 ALL: tuple[MeasurementKind, ...] = (
     *wheel_speed.KINDS,
+    *waveform.KINDS,
     *steering_assist.KINDS,
     *steering.KINDS,
     *discs.KINDS,

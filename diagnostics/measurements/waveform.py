@@ -234,9 +234,9 @@ def _notes(waveform: Waveform, given: Given, unit: str) -> tuple[str, ...]:
     notes += [wave for wave in {pulses.height_wave, pulses.pitch_wave} if isinstance(wave, str)]
     if waveform.sensor is Sensor.COIL:
         notes.append(_per_hertz(pulses))
-    elif waveform.sensor is Sensor.CURRENT and unit != "A":
-        if given.number_or_none("sense_resistance") is None:
-            notes.append("Without the sense resistor's value the levels stay volts.")
+    unscaled = unit != "A" and given.number_or_none("sense_resistance") is None
+    if waveform.sensor is Sensor.CURRENT and unscaled:
+        notes.append("Without the sense resistor's value the levels stay volts.")
     if pulses.heights.noise_db is not None:
         more = "60 dB or more" if pulses.heights.noise_db >= 60 else None
         said = more or f"{format_number(pulses.heights.noise_db, decimals=0)} dB"
@@ -275,8 +275,8 @@ KIND = MeasurementKind(
     cautions=(
         "Lift only at the maker's points, with stands under the car and the other wheels chocked.",
         (
-            "Keep fingers, sleeves and leads away from the turning wheel. Where the engine drives it, "
-            "one person stays at the pedal and nobody stands beside the wheel."
+            "Keep fingers, sleeves and leads away from the turning wheel. Where the engine drives "
+            "it, one person stays at the pedal and nobody stands beside the wheel."
         ),
         "A raised wheel that turns with the key on sets a flag.",
     ),

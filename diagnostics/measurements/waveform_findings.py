@@ -78,16 +78,16 @@ def _of_ring(pulses: Pulses) -> list[Finding]:
             "missing",
             "bad",
             (
-                "The same place in turn after turn is the ring: a tooth broken off, or a space packed "
-                "with rust or swarf. Sensor and wiring do not know where the wheel stands."
+                "The same place in turn after turn is the ring: a tooth broken off, or a space "
+                "packed with rust or swarf. Sensor and wiring do not know where the wheel stands."
             ),
         ),
         (
             "damaged",
             "bad",
             (
-                "The same place in turn after turn is the ring: a tooth worn, bent or packed. It is "
-                "not the sensor or its wiring."
+                "The same place in turn after turn is the ring: a tooth worn, bent or packed. It "
+                "is not the sensor or its wiring."
             ),
         ),
         (
