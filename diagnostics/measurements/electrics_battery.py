@@ -89,7 +89,7 @@ def _says(rest_volts: float, charge: Charge, *, rested: bool) -> str:
     else:
         much = f"{percent(charge.low)} to {percent(charge.high)} charged"
     if not rested:
-        much = f"at most {much.removeprefix('about ')}, for it had not rested"
+        much = f"no more than {percent(charge.high)} charged, for it had not rested"
     elif charge.ends == "below":
         much = "discharged: below the end of the table"
     return f"{format_value(rest_volts, 'V', decimals=2)} at rest: {much}."
