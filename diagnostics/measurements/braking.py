@@ -15,6 +15,7 @@ from diagnostics.measurements.brake_forces import (
     tried,
 )
 from diagnostics.measurements.brake_rules import (
+    DANGEROUS_SAYS,
     FIRST_USED,
     GB_SOURCE,
     RULE,
@@ -127,7 +128,9 @@ def _leading(found: Tried, name: str) -> str:
 def _sorted(findings: list[Finding], found: Tried) -> tuple[Finding, ...]:
     if found.rule is None:
         findings.append(no_rule())
-    return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))
+    return tuple(
+        sorted(findings, key=lambda one: (TONES.index(one.tone), DANGEROUS_SAYS not in one.says))
+    )
 
 
 def _sources(found: Tried) -> tuple[str, ...]:
