@@ -142,6 +142,11 @@ class Drawn:
         )
 
     @property
+    def numbered(self) -> bool:
+        """Whether the rows are only counted: the next one shows when it is needed."""
+        return isinstance(self.field, Grid) and self.field.rows[0][1] == "1"
+
+    @property
     def lines(self) -> tuple[Line, ...]:
         if not isinstance(self.field, Grid):
             return ()
