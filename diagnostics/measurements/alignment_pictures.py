@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from diagnostics.compute.alignment import Thrust, included_angle
 from diagnostics.measurements.angle_words import signed
 from diagnostics.measurements.given import Row
-from shop.charting import Axis, Chart, Line, Role, Table
+from shop.charting import Axis, Chart, Dots, Layer, Line, Table
 
 # Where the wheels stand in the drawing: x to the right, y ahead.
 _PLACES = {"LF": (-0.75, 1.3), "RF": (0.75, 1.3), "LR": (-0.75, -1.3), "RR": (0.75, -1.3)}
@@ -23,9 +23,10 @@ def from_above(toe: Mapping[str, float], thrust: Thrust | None) -> Chart:
     """Every wheel that has a toe, and the way that the rear axle drives."""
     shown = [*toe.values(), *([thrust.to_right] if thrust else [])]
     times = _times(max(abs(angle) for angle in shown))
-    layers = [
+    layers: list[Layer] = [
         Line("Middle of the car", ((0.0, -2.0), (0.0, 2.0)), "soft", dashed=True),
         *(_wheel(wheel, angle, times) for wheel, angle in toe.items()),
+        *(Dots(f"{wheel} {signed(angle)}", (_PLACES[wheel],)) for wheel, angle in toe.items()),
     ]
     if thrust is not None and abs(thrust.to_right) >= _STRAIGHT:
         layers.append(Line("Thrust", _ray((0.0, -1.3), thrust.to_right * times, 3.2), "second"))
@@ -48,9 +49,7 @@ def _wheel(wheel: str, toe: float, times: int) -> Line:
     x, y = _PLACES[wheel]
     to_right = toe * times * (1 if x < 0 else -1)
     across, ahead = _HALF_WHEEL * math.sin(to_right), _HALF_WHEEL * math.cos(to_right)
-    role: Role = "value"
-    name = f"{_NAMES[wheel]} {signed(toe)}"
-    return Line(name, ((x - across, y - ahead), (x + across, y + ahead)), role)
+    return Line("", ((x - across, y - ahead), (x + across, y + ahead)))
 
 
 def _ray(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnostics.measurements import (
+    alignment,
     braking,
     discs,
     fluids,
@@ -18,6 +19,7 @@ ALL: tuple[MeasurementKind, ...] = (
     *waveform.KINDS,
     *steering_assist.KINDS,
     *steering.KINDS,
+    *alignment.KINDS,
     *discs.KINDS,
     *braking.KINDS,
     *fluids.KINDS,

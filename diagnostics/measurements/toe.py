@@ -186,7 +186,7 @@ def toe_findings(
         findings.append(Finding(tone_of_verdict(found.kind), says, position))
     if specified:
         most = clean(alignment.most_toe_in_service(specified))
-        found = judge(total, Limit(-most, most, "deg", near_margin=0.0))
+        found = judge(total, Limit(-most, most, "deg"))
         findings.append(
             Finding(
                 tone_of_verdict(found.kind),
