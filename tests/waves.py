@@ -52,7 +52,7 @@ SOUND, WHOLE = Ring(), Wiring()
 
 def steady(turns_a_second: float) -> Law:
     """Turns gone after so many seconds at one speed."""
-    return lambda seconds: turns_a_second * seconds
+    return lambda seconds: np.asarray(turns_a_second * seconds, dtype=np.float64)
 
 
 def changing(first: float, last: float, seconds: float) -> Law:
@@ -70,7 +70,7 @@ def changing(first: float, last: float, seconds: float) -> Law:
 def times(count: int, seconds: float, *, uneven: float = 0.0, seed: int = 0) -> Numbers:
     """`count` instants over `seconds`; `uneven` shifts each by up to that share of half a step."""
     step = seconds / count
-    even = np.arange(count) * step
+    even = np.asarray(np.arange(count) * step, dtype=np.float64)
     if not uneven:
         return even
     shift = np.random.default_rng(seed).uniform(-0.5, 0.5, count) * step * uneven

@@ -18,7 +18,7 @@ LEAST_PULSES = 6
 
 # Common practice, no source: an interval from here on is a gap; near a whole number of teeth.
 _GAP, _NEAR_WHOLE = 1.6, 0.22
-_EXPLAINED = 1.5
+_EXPLAINED, _UNLIKE = 1.5, 3.0
 _WEAK = 12.0
 _REGULAR = 0.25
 
@@ -162,8 +162,10 @@ def _from_whole(ratio: Numbers) -> Numbers:
 def _gaps(interval: Numbers, even: Numbers, weak: Flags) -> Gaps:
     after = np.flatnonzero(interval > _GAP * even).astype(np.intp)
     length = interval[after]
-    before_rate, slows = _one_side(interval, after, -1, length)
-    after_rate, gains = _one_side(interval, after, +1, length)
+    # One tooth's share of each interval, so that a gap beside a gap is not taken for slowing.
+    tooth = interval / np.maximum(1, np.rint(interval / even))
+    before_rate, slows = _one_side(tooth, after, -1, length)
+    after_rate, gains = _one_side(tooth, after, +1, length)
     slowing = slows | gains
     missing = np.rint(length * (before_rate + after_rate) / 2).astype(np.intp) - 1
     faint = weak[after]
@@ -203,7 +205,8 @@ def _one_side(interval: Numbers, at: Places, way: int, length: Numbers) -> tuple
     near = np.where(within[0], np.median(taken, axis=0), interval[other])
     squares = [1 / one**2 for one in taken]
     fall = (squares[2] - squares[0]) / 2
-    straight = (squares[2] > squares[1]) & (squares[1] > squares[0])
+    far, close = squares[2] - squares[1], squares[1] - squares[0]
+    straight = (far > 0) & (close > far / _UNLIKE) & (close < far * _UNLIKE)
     ahead = squares[0] - fall
     stops = squares[0] - 2 * fall <= 0
     as_long = _EXPLAINED / np.sqrt(np.maximum(ahead, 1e-30)) >= length

@@ -208,6 +208,8 @@ def _folded(
         for kind, where in kinds
         for at in np.flatnonzero(where)
     )
+    # A low tooth that now and then fails to give one of its edges is still the ring's doing.
+    own = own | _own_gaps(train, missing | low | np.roll(low, 1) | np.roll(low, -1), place)
     return tuple(sorted(odd, key=lambda tooth: tooth.number)), own, height, pitch
 
 
