@@ -94,7 +94,7 @@ def test_a_toe_is_judged_in_service_by_half_as_much_again() -> None:
 
 def test_the_maker_s_setting_judges_the_figure_where_it_is_known() -> None:
     known = Known(position="front", limits={"total_toe": limit(0.0, 0.2)})
-    found = worked(TOE, wheels(left_toe="0.12", right_toe="0.13") | {"specified": "0.2"}, known)
+    found = worked(TOE, wheels(left_toe="0.12", right_toe="0.11") | {"specified": "0.2"}, known)
 
     assert figure_of(found, "total_toe").allowed is None
     assert [finding.tone for finding in found.findings] == ["bad", "good"]
