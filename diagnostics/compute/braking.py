@@ -139,6 +139,7 @@ def gb_required(system: System, *, newer: bool) -> float:
 
 
 def is_newer(first_used: date) -> bool:
+    """Whether the 58 % of the GB rule hold: first used on or after 1 September 2010 (read)."""
     return first_used >= NEWER_CARS_FROM
 
 

@@ -117,6 +117,7 @@ def _swings(rows: Mapping[str, Row]) -> dict[str, float]:
 
 
 def efficiency_figure(found: Tried, quantity: str, name: str) -> tuple[Figure, ...]:
+    """The efficiency, kept and with its limit; nothing where it could not be worked out."""
     if found.whole is None or found.mass is None:
         return ()
     whole = found.whole
@@ -162,6 +163,7 @@ def _side_allowed(rule: Rule | None, side: Imbalance) -> Allowed | None:
 
 
 def swing_figures(found: Tried) -> tuple[Figure, ...]:
+    """How far each wheel's force swings in a turn, where that was typed."""
     return tuple(
         Figure(
             "brake_force_variation",
@@ -179,6 +181,7 @@ def swing_figures(found: Tried) -> tuple[Figure, ...]:
 
 
 def about_whole(found: Tried) -> list[Finding]:
+    """How the efficiency stands and what a weak one points to."""
     whole = found.whole
     if whole is None:
         missing = "the test weight" if found.mass is None else "the forces of all four wheels"
@@ -211,6 +214,7 @@ _POINTS = {
 
 
 def about_sides(found: Tried) -> list[Finding]:
+    """How each axle's difference stands and what it points to."""
     return [_about_side(found, axle, side) for axle, side in found.sides.items()]
 
 
@@ -299,6 +303,7 @@ _WORDS = {
 
 
 def summary(found: Tried) -> Table:
+    """Every figure beside what the rule asks."""
     rows = [
         (
             f"{axle.capitalize()} axle, difference",

@@ -93,6 +93,7 @@ def efficiency_allowed(least: float, *, by_lock: bool = False, conditions: str =
 
 
 def tone_of_standing(standing: Standing) -> Tone:
+    """A standing as a tone: whatever fails is bad, whatever is not judged unknown."""
     return _TONES[standing]
 
 
@@ -114,6 +115,7 @@ def about_rule(rule: Rule | None, given: Given, known: Known) -> tuple[str, ...]
 
 
 def no_rule() -> Finding:
+    """The finding that says that nobody chose a rule."""
     return Finding(
         "unknown",
         "No rule is chosen, so nothing is judged: choose one above, or for the whole workshop in "

@@ -151,7 +151,7 @@ def as_vectors(
         Line("Hub flange", ((0.0, 0.0), hub_at), "second"),
         Line("Disc as it is bolted", (hub_at, now_at), "third"),
         Line("Together", ((0.0, 0.0), now_at), "value"),
-        Line("Where the disc can point", _circle(from_si(disc.amplitude, "mm"), hub_at), "soft"),
+        Line("Disc, turned", _circle(from_si(disc.amplitude, "mm"), hub_at), "soft"),
         Dots("Other bolt positions", tuple(_tip(one.together) for one in positions), "soft"),
         Dots("Least", (_tip(best.together),), "good"),
     ]
@@ -169,6 +169,7 @@ def as_vectors(
 
 
 def bolt_table(positions: Sequence[BoltPosition]) -> Table:
+    """Turn, run-out and high spot for each bolt position, the least one marked."""
     best = best_of(positions)
     rows = tuple(
         (

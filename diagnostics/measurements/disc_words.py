@@ -47,10 +47,12 @@ FIRST_REMEDY = (
 
 
 def mm(metres: float) -> str:
+    """A length in metres as millimetres with three places."""
     return format_value(metres, "mm", decimals=3)
 
 
 def degrees(radians: float) -> str:
+    """An angle in radians as whole degrees, 0° to 359°."""
     # 359.6° is written 0°, not 360°.
     return format_value(math.radians(round(math.degrees(radians)) % 360), "deg", decimals=0)
 

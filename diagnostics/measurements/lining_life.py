@@ -267,8 +267,8 @@ def _picture(pair: Pair, found: Life, start: float) -> Chart:
         (_odometer(start + pair.driven), _in_mm(pair.now)),
     )
     layers: list[Layer] = [
-        Band("What the gauge leaves open", tuple(fan), "soft"),
-        Line("If it wears on as so far", tuple(middle), "second", dashed=True),
+        Band("Uncertainty", tuple(fan), "soft"),
+        Line("At this wear", tuple(middle), "second", dashed=True),
         Line("Measured", read, "value", dots=True),
         Level("Minimum", _in_mm(pair.minimum)),
     ]

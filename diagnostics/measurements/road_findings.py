@@ -18,10 +18,12 @@ _LEVEL = 0.01
 
 
 def from_about_20(speed: float) -> bool:
+    """Whether a speed in m/s is within a tenth of 20 mph."""
     return abs(speed / TWENTY_MPH - 1) <= _ABOUT + 1e-9
 
 
 def at_20(found: Stop) -> float:
+    """The level braking distance from 20 mph at this stop's deceleration, metres."""
     # To a nanometre: exactly 25 ft is exactly 25 ft.
     return round(stopping_distance(TWENTY_MPH, found.value), 9)
 
@@ -29,6 +31,7 @@ def at_20(found: Stop) -> float:
 def of_least(
     found: MeanDeceleration | Stop, least: float | None, rule: Rule | None
 ) -> list[Finding]:
+    """How a mean deceleration stands before the GB figure."""
     if rule is None:
         return [no_rule()]
     if rule is not Rule.GB:
@@ -71,6 +74,7 @@ def of_whole_stop(found: Stop, least: float | None, rule: Rule | None) -> list[F
 
 
 def of_us(found: Stop, speed: float, rule: Rule | None) -> list[Finding]:
+    """How a stop stands before the 25 ft of the US rule (from memory)."""
     if rule is not Rule.US:
         return []
     if not from_about_20(speed):
@@ -87,6 +91,7 @@ def of_us(found: Stop, speed: float, rule: Rule | None) -> list[Finding]:
 
 
 def of_prescribed(found: MeanDeceleration) -> list[Finding]:
+    """Said when the run began too slowly to count."""
     if found.fast_enough is not False:
         return []
     says = (
@@ -97,6 +102,7 @@ def of_prescribed(found: MeanDeceleration) -> list[Finding]:
 
 
 def of_speed(speed: float) -> list[Finding]:
+    """Said when a test was faster than belongs on a highway."""
     if speed <= _HIGHWAY:
         return []
     says = "From more than 25 mph: such a test belongs on a closed track, not on a highway."
@@ -104,6 +110,7 @@ def of_speed(speed: float) -> list[Finding]:
 
 
 def of_slope(found: MeanDeceleration | Stop, slope: float) -> tuple[str, ...]:
+    """What the slope did, or that none was counted."""
     if not slope:
         return ("Taken as on a level road. One per cent of slope alone changes it by 1 % of g.",)
     way = "uphill" if slope > 0 else "downhill"
@@ -114,8 +121,10 @@ def of_slope(found: MeanDeceleration | Stop, slope: float) -> tuple[str, ...]:
 
 
 def worst_first(findings: list[Finding]) -> tuple[Finding, ...]:
+    """The findings in the order in which they are shown."""
     return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))
 
 
 def rate(value: float) -> str:
+    """A deceleration in m/s² with two places."""
     return format_value(value, "m/s2", decimals=2)

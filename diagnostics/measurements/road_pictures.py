@@ -32,6 +32,7 @@ class Shown:
 
 
 def shown_by(rule: Rule | None) -> Shown:
+    """The units in which a report by this rule is written."""
     return Shown("mph", "ft") if rule is Rule.US else Shown("km/h", "m")
 
 
