@@ -66,6 +66,7 @@ Angles = Mapping[str, float]
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Totals, thrust angle, crosses and included angles of what was measured of the wheels."""
     rows = given.rows("wheels")
     toe, camber, caster, sai = (_column(rows, name) for name in ("toe", "camber", "caster", "sai"))
     if not (toe or camber or caster or sai):

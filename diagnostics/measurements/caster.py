@@ -87,6 +87,7 @@ def pull_of_caster(difference: float) -> str:
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Caster of each wheel that was swept, and the difference from side to side."""
     sweep = given.number("sweep")
     with refused_at("sweep"):
         casters = {

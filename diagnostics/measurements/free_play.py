@@ -128,6 +128,7 @@ _LOCKS = {
 
 
 def free_play(given: Given, known: Known) -> Outcome:
+    """Free play as a way and an angle, judged by the rule for this steering wheel."""
     diameter = given.number("diameter")
     path = _path(given, diameter)
     angle = steering.rim_angle(path, diameter)

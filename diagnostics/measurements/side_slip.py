@@ -49,6 +49,7 @@ _FIELDS = (
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """The side slip of the axle, and the total toe that would make it."""
     right = given.number_or_none("slip_right")
     slip = round(given.number("slip") + (right or 0.0), 12)
     with refused_at("slip"):

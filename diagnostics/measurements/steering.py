@@ -42,6 +42,7 @@ _LINKAGE_FIELDS = (
 
 
 def linkage_play(given: Given, known: Known) -> Outcome:
+    """The larger play of both wheels, judged by 49 CFR 570.7(b) or a stricter page."""
     sides = {
         side: play for side in ("left", "right") if (play := given.number_or_none(side)) is not None
     }
@@ -124,6 +125,7 @@ _RATIO_FIELDS = (
 
 
 def ratio(given: Given, known: Known) -> Outcome:
+    """Angle of the steering wheel over the mean angle of both front wheels."""
     wheel = given.number("wheel")
     left, right = given.number("left"), given.number("right")
     with refused_at("left"):

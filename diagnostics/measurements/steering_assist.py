@@ -69,6 +69,7 @@ class Measured:
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Every speed against its curve, and what the pattern points to."""
     rows = given.rows("points")
     _check_rows(rows)
     sides = [found for side in SIDES if (found := _measured(side, rows, known)) is not None]

@@ -90,6 +90,7 @@ class _Toe:
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Total toe of the axle from angles, lengths or the distance between the wheels."""
     toe = _read(given)
     diameter = given.number_or_none("diameter")
     figures = [total_figure(toe.total, known, given.number_or_none("specified"))]
