@@ -58,13 +58,18 @@ def _joined(layers: Sequence[Layer]) -> Bars:
     return Bars(rows[0].name, tuple(bar for row in rows for bar in row.bars), tuple(roles))
 
 
-def _scale(chart: Chart, bars: Bars, levels: Sequence[Level], most: int) -> Scale:
+def _scale(
+    chart: Chart, bars: Bars, levels: Sequence[Level], most: int, head: float = 0.0
+) -> Scale:
     axis = chart.y
     values = [value for _, value in bars.bars] + [level.at for level in levels]
     if not axis.log and axis.low is None:
         values.append(0.0)  # a bar is as long as its value only when it begins at nought
     lowest = min(values)
     air = with_air(axis, values)
+    if head and axis.high is None:
+        # What stands on the bars: their values, and the shapes of their verdicts.
+        air.append(max(value for _, value in bars.bars) * (1 + head))
     return scale_of(axis, [value for value in air if value >= lowest or lowest < 0], most=most)
 
 
@@ -75,7 +80,9 @@ def _foot(scale: Scale) -> float:
 
 def _upright(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spec:
     count = len(bars.bars)
-    scale = _scale(chart, bars, levels, size.up)
+    judged = any(role in _JUDGED for role in bars.roles)
+    head = 0.08 * (1 + judged) if count <= FEW else 0.0
+    scale = _scale(chart, bars, levels, size.up, head)
     right = [level for level in levels if level.name and size.beside]
     left = max((width_of(scale.words(tick), size.font) for tick in scale.ticks), default=20) + 8
     side = max(10.0, room_beside(right, size.beside, size.font))
@@ -154,7 +161,9 @@ def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spe
         x = frame.across(_kept(scale, value)) + out * 5
         said = wrapped(name, frame.width - 4, size.font, most=1)[0]
         above = middle - _THICK / 2 - frame.step / 2 - 2
-        words.append(Word(said, 5.0 if left < 7 else 2 - left, above, size.font, colour="ink"))
+        words.append(
+            Word(said, 5.0 if left < 7 else 2 - left, above, size.font, colour="ink", halo=True)
+        )
         if role in _JUDGED:
             marks.append(_shape(at, role, x + out * 5, middle))
             x += out * _SHAPE

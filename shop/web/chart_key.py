@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shop.charting import Band, Dots, Layer, Line
+from shop.charting import Band, Dots, Layer, Level, Line
 from shop.web.chart_labels import LINE_HEIGHT, width_of, wrapped
 from shop.web.chart_marks import STAND_IN, look_of
 from shop.web.chart_vega import Spec, Word, leader_layer, stacked, stroke, swatch_layer, symbol
@@ -55,8 +55,8 @@ def _sample(name: str, entry: Layer, x: float, y: float) -> list[Spec]:
             leader_layer(f"{name}-lower", (x, y + half), (x + _SAMPLE, y + half), edge),
         ]
     drawn: list[Spec] = []
-    if isinstance(entry, Line):
-        look = look_of(entry.role, dashed=entry.dashed)
+    if isinstance(entry, Line | Level):
+        look = look_of(entry.role, dashed=isinstance(entry, Line) and entry.dashed)
         drawn.append(leader_layer(name, (x, y), (x + _SAMPLE, y), stroke(entry.role, look)))
     if isinstance(entry, Dots) or (isinstance(entry, Line) and entry.dots):
         mark = symbol(entry.role, look_of(entry.role))

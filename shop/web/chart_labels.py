@@ -78,7 +78,7 @@ def wrapped(
     """A text in at most `most` lines of `room` pixels; what does not fit ends in an ellipsis."""
     room = room / _BOLD if bold else room
     lines: list[str] = []
-    for word in _BREAK.split(text.strip()):
+    for word in filter(None, _BREAK.split(text)):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width_of(longer, font) <= room:
             lines[-1] = longer
@@ -120,12 +120,17 @@ def spread(wanted: Sequence[tuple[float, float]], low: float, high: float) -> li
 
 
 def place(
-    candidates: Iterable[Box], frame: Box, marks: Sequence[tuple[float, float]], taken: list[Box]
+    candidates: Iterable[Box],
+    frame: Box,
+    marks: Sequence[tuple[float, float]],
+    taken: list[Box],
+    *,
+    most: int = 40,
 ) -> Box | None:
     """The candidate within `frame` that covers least of the marks and no word already placed.
 
     Earlier candidates win when they are as good. The box found is added to `taken`; None when
-    every candidate lies on a word or leaves the frame.
+    every candidate lies on a word, leaves the frame, or covers more than `most` points of marks.
     """
     best: tuple[int, Box] | None = None
     for box in candidates:
@@ -134,7 +139,7 @@ def place(
         covered = sum(box.holds(x, y) for x, y in marks)
         if best is None or covered < best[0]:
             best = (covered, box)
-    if best is None:
+    if best is None or best[0] > most:
         return None
     taken.append(best[1])
     return best[1]

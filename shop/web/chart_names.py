@@ -113,8 +113,9 @@ class OnThePlot:
         self.taken: list[Box] = []
         self.words: list[Word] = []
 
-    def level(self, layer: Level) -> None:
-        """Along a level, above or below it, at that end where it covers least."""
+    def level(self, layer: Level) -> bool:
+        """Along a level, above or below it, at that end where it covers least; False when every
+        place is full of marks."""
         frame = self.frame
         lines = wrapped(layer.name, frame.width * 0.9, frame.font, most=2, bold=True)
         wide, high = self._measure(lines)
@@ -136,7 +137,7 @@ class OnThePlot:
             for top in tops:
                 boxes.append(Box(x + 5, top, wide, high))
                 boxes.append(Box(x - wide - 5, top, wide, high, "right"))
-        self._put(boxes, lines, layer.role)
+        return self._put(boxes, lines, layer.role)
 
     def dots(self, layer: Dots) -> bool:
         """Beside one of a few dots; False when there are many, or no room at any."""

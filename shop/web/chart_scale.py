@@ -11,7 +11,7 @@ from shop import units
 from shop.charting import Axis
 
 _STEPS = (Fraction(1), Fraction(2), Fraction(5))
-_TURNS = (15, 30, 45, 90, 180, 360)
+_TURNS = (15, 30, 45, 90, 180, 360, 720)
 _AIR = 0.06
 _MOST_DECIMALS = 12
 
@@ -62,25 +62,26 @@ def scale_of(axis: Axis, values: Iterable[float], *, most: int) -> Scale:
     if axis.log and all(value > 0 for value in [*shown, *given]) and (shown or given):
         return _logarithmic(axis, shown or given, most)
     low, high = _ends(axis, shown)
-    step = step_of(high - low, most, turning=axis.unit == "°")
+    step = step_of(low, high, most, turning=axis.unit == "°")
     return Scale(low, high, _ticks(low, high, step), _decimals(step))
 
 
-def step_of(span: float, most: int, *, turning: bool = False) -> Fraction:
-    """The smallest round step that makes at most `most` ticks over `span`.
+def step_of(low: float, high: float, most: int, *, turning: bool = False) -> Fraction:
+    """The smallest round step with at most `most` (two at least) ticks from `low` to `high`.
 
-    1, 2 or 5 times a power of ten; `turning`: quarters and twelfths of a turn where they fit.
+    1, 2 or 5 times a power of ten; `turning`: twelfths, eighths and quarters of turns, where the
+    axis is long enough for them.
     """
-    exact = Fraction(repr(span))
+    span = high - low
     if turning and span >= 60:
         for degrees in _TURNS:
-            if exact / degrees + 1 <= most:
+            if len(_ticks(low, high, Fraction(degrees))) <= most:
                 return Fraction(degrees)
     power = math.floor(math.log10(span)) - 1
     while True:
         for step in _STEPS:
             wanted = step * Fraction(10) ** power
-            if exact / wanted + 1 <= max(2, most):
+            if len(_ticks(low, high, wanted)) <= max(2, most):
                 return wanted
         power += 1
 

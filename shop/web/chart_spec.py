@@ -79,14 +79,13 @@ def _on_the_plot(
 ) -> tuple[OnThePlot, tuple[Layer, ...]]:
     """Levels and single dots are named where they are; what is left goes into the key."""
     words = OnThePlot(frame, layers)
+    keyed: list[Layer] = []
     for layer in named:
-        if isinstance(layer, Level) and frame_shows(frame, layer):
-            words.level(layer)
-    keyed = [
-        layer
-        for layer in named
-        if not isinstance(layer, Level) and not (isinstance(layer, Dots) and words.dots(layer))
-    ]
+        if isinstance(layer, Level):
+            if frame_shows(frame, layer) and not words.level(layer):
+                keyed.append(layer)
+        elif not (isinstance(layer, Dots) and words.dots(layer)):
+            keyed.append(layer)
     return words, tuple(keyed)
 
 

@@ -36,6 +36,7 @@ _LOOK = {
     "stroke-opacity",
 }
 _LONG = re.compile(r"-?\d+\.\d{3,}(?:e-?\d+)?")
+_GIVEN = re.compile(rf"{_OWN}-(\w+)")
 _CLIP = re.compile(r"url\(#(\w+)\)")
 _NAMED = re.compile(r"(?:^| )(?:role-(axis-(?:label|grid|tick|domain))|(\w+)_marks)(?: |$)")
 _SPACE = "{http://www.w3.org/2000/svg}"
@@ -58,6 +59,9 @@ def drawing_of(svg: str, size: Size) -> str:
     body = "".join(part for child in root for part in _cleaned(child))
     if not body or "NaN" in svg or "Infinity" in svg:
         raise UnknownDrawing("The renderer drew nothing, or numbers that are none.")
+    # The renderer counts its ids on from drawing to drawing; ours begin again in each.
+    ids = list(dict.fromkeys(_GIVEN.findall(body)))
+    body = _GIVEN.sub(lambda found: f"{_OWN}-{ids.index(found[1])}", body)
     width, height = (f"{float(root.get(side, '0')):.0f}" for side in ("width", "height"))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '

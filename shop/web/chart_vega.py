@@ -66,6 +66,7 @@ def axis_of(scale: Scale, *, grid: bool, font: float, line: bool) -> Spec:
         "ticks": line,
         "tickColor": STAND_IN["edge"],
         "tickSize": 4,
+        "tickRound": False,
         "labelColor": STAND_IN["words"],
         "labelFontSize": font,
         "labelPadding": 4 if line else 6,
@@ -293,7 +294,7 @@ def whole(size: tuple[float, float], padding: Spec, layers: Sequence[Spec]) -> S
 
 def _domain(scale: Scale) -> Spec:
     kind = "log" if scale.log else "linear"
-    drawn: Spec = {"type": kind, "domain": [scale.low, scale.high], "nice": False}
+    drawn: Spec = {"type": kind, "domain": [scale.low, scale.high], "nice": False, "padding": 0}
     return drawn if scale.log else drawn | {"zero": False}
 
 
