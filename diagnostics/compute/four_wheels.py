@@ -21,6 +21,7 @@ STEADY_WITHIN = 0.01
 """Ratio: a deviation that changes less than this between speeds counts as the same."""
 SILENT_BELOW = 0.03
 """Share of the others' speed below which a wheel gives no speed at all."""
+_NOTHING = 1e-9
 _USUAL_WEAR = 0.03
 _TYRE_PLAUSIBLE = 0.12
 _RING_FIT = 0.004
@@ -117,8 +118,10 @@ def _checked(sets: Sequence[Mapping[str, float]]) -> tuple[str, ...]:
 
 def _turning(one: Mapping[str, float]) -> dict[str, float]:
     """The wheels of a set that show a speed at all."""
-    fastest = sorted(one.values())[-2]
-    found = {wheel: value for wheel, value in one.items() if value > SILENT_BELOW * fastest > 0}
+    # The second fastest: one wheel that runs away must not make the others seem silent.
+    *_, second, fastest = sorted(one.values())
+    least = max(SILENT_BELOW * second, _NOTHING * fastest)
+    found = {wheel: value for wheel, value in one.items() if value > least}
     if len(found) < 2:
         raise ValueError("Fewer than two wheels show a speed, so there is nothing to compare with.")
     return found

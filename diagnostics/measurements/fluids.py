@@ -70,7 +70,7 @@ def work_out(given: Given, known: Known) -> Outcome:
 
 
 def _celsius(kelvin: float) -> str:
-    return format_value(kelvin, "degC", decimals=0)
+    return format_value(kelvin, "degC")
 
 
 def _says(grade: Grade, boiling: float | None, water: float | None, copper: float | None) -> str:
@@ -81,7 +81,8 @@ def _says(grade: Grade, boiling: float | None, water: float | None, copper: floa
         found.append(f"shows {format_value(water, '%', digits=2)} of water")
     if copper is not None:
         found.append(f"holds {format_value(copper, 'ppm', decimals=0)} of copper")
-    return f"The {grade.name} {' and '.join(found)}."
+    listed = " and ".join([", ".join(found[:-1]), found[-1]] if len(found) > 1 else found)
+    return f"The {grade.name} {listed}."
 
 
 def _boiling(kelvin: float, grade: Grade) -> _Part:
@@ -103,6 +104,12 @@ def _boiling(kelvin: float, grade: Grade) -> _Part:
                 f"{shown} is at or above the dry minimum of {grade.name}, {dry}: as new. A value "
                 "far above it can also mean a better grade than the one chosen here."
             )
+        case _ if grade.silicone:
+            tone = "near"
+            says = (
+                f"{shown} lies between wet ({wet}) and dry ({dry}). Silicone takes up no water, so "
+                "another fluid or drops of water in the sample are likelier than wear."
+            )
         case _:
             tone = "near" if judged.early else "good"
             used = format_value(judged.share, "%", decimals=0)
@@ -119,7 +126,6 @@ def _boiling(kelvin: float, grade: Grade) -> _Part:
         kelvin,
         "degC",
         keep=True,
-        decimals=0,
         allowed=Allowed("degC", _GRADE_SOURCE, low=grade.wet, conditions=f"{grade.name}, wet"),
         reason=judged.reason,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.captures import Samples, read_capture
@@ -44,6 +44,7 @@ def test_the_plainest_file() -> None:
     time_unit=st.sampled_from(["s", "ms", "us"]),
     data=st.data(),
 )
+@settings(deadline=None)
 def test_what_was_written_is_read(
     steps: list[float],
     begin: float,

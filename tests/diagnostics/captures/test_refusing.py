@@ -152,7 +152,7 @@ def test_as_many_channels_as_are_allowed() -> None:
 
 
 @given(content=st.binary(max_size=300))
-@settings(max_examples=400)
+@settings(max_examples=400, deadline=None)
 def test_any_bytes_are_read_or_refused(content: bytes) -> None:
     _read_or_refused(content)
 
@@ -161,7 +161,7 @@ NEARLY = st.text(alphabet='0123456789.,;\t \n\r"eE+-()VmsnaifTtA:#µ\ufeff', max
 
 
 @given(text=NEARLY, encoding=st.sampled_from(["utf-8", "latin-1", "utf-16"]), head=st.booleans())
-@settings(max_examples=1500)
+@settings(max_examples=1500, deadline=None)
 @example(text="0;1,5\n1;2.5", encoding="utf-8", head=False)
 @example(text='0,"1\n1,"2', encoding="utf-8", head=False)
 def test_what_is_nearly_a_capture_is_read_or_refused(text: str, encoding: str, head: bool) -> None:
@@ -169,7 +169,7 @@ def test_what_is_nearly_a_capture_is_read_or_refused(text: str, encoding: str, h
 
 
 @given(data=st.data(), separator=st.sampled_from([",", ";", "tab", "space"]))
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 def test_a_spoiled_capture_is_read_or_refused(data: st.DataObject, separator: str) -> None:
     good = written([n / 1000 for n in range(20)], [1.0] * 20, separator=separator, head="Time;A")
     at = data.draw(st.integers(0, len(good)))
