@@ -98,7 +98,7 @@ def from_the_face(found: RunOut, bolts: int | None) -> Chart:
     says = "The disc turns true: it has no high spot."
     if found.high_spot is not None:
         high, low = found.high_spot, found.high_spot + math.pi
-        layers.append(Line("Start mark", (_at(1.3, 0), _at(1.4, 0)), "limit"))
+        layers.append(Line("Start mark", (_at(1.26, 0), _at(1.36, 0)), "limit"))
         layers.append(Dots("High spot", (_at(_RIM + _SWELL, high),), "bad"))
         layers.append(Dots("Low spot", (_at(_RIM - _SWELL, low),), "good"))
         says = (
@@ -108,8 +108,8 @@ def from_the_face(found: RunOut, bolts: int | None) -> Chart:
     return Chart(
         "The disc from its face",
         says,
-        Axis("", low=-1.5, high=1.5),
-        Axis("", low=-1.5, high=1.5),
+        Axis("", low=-1.4, high=1.4),
+        Axis("", low=-1.4, high=1.4),
         tuple(layers),
         square=True,
     )
@@ -142,7 +142,7 @@ def as_vectors(
     """Hub and disc laid end to end, and where the disc's end comes at each bolt position."""
     best = best_of(positions)
     hub_at, now_at = _tip(hub), _tip(positions[0].together)
-    reach = 1.15 * max(
+    reach = 1.05 * max(
         from_si(hub.amplitude + disc.amplitude, "mm"),
         from_si(allowed or 0.0, "mm") / 2,
         0.001,

@@ -249,11 +249,8 @@ def _table(pair: Pair, found: Life, start: float) -> Table:
 
 def _picture(pair: Pair, found: Life, start: float) -> Chart:
     """Both measurements, the line through them, and the fan of what they leave open."""
-    onward = found.longest or 0.0
-    # A fan that hardly falls would push the measurements into a corner.
-    reach = min(max(1.1 * onward, pair.driven), 6 * pair.driven)
-    if found.left is not None:
-        reach = max(min(reach, 2.5 * found.left + pair.driven), 0.2 * pair.driven)
+    # As far as the fan's last meeting with the minimum, or as far again as was driven.
+    reach = pair.driven if found.longest is None else max(1.05 * found.longest, 0.1 * pair.driven)
     middle, fan = [], []
     for step in range(_FAN_STEPS + 1):
         ahead = reach * step / _FAN_STEPS
@@ -274,7 +271,7 @@ def _picture(pair: Pair, found: Life, start: float) -> Chart:
     ]
     if found.left:
         end = _odometer(start + pair.driven + found.left)
-        layers.append(Dots("Minimum reached", ((end, _in_mm(pair.minimum)),), "near"))
+        layers.append(Dots("Likeliest end", ((end, _in_mm(pair.minimum)),), "near"))
     return Chart(
         "Lining thickness over distance",
         f"From {_mm(pair.before)} to {_mm(pair.now)} in {_km(pair.driven)}. {_leading(found)}",
