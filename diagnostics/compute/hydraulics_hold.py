@@ -98,7 +98,7 @@ class Hold:
     @property
     def fall_per_minute(self) -> float:
         """Pa lost a minute in the second half of the time; below zero when it rises."""
-        return -60.0 * self.late.slope
+        return 0.0 - 60.0 * self.late.slope
 
 
 def watch(seconds: Sequence[float], pascals: Sequence[float], gauge: float) -> Hold:
@@ -180,8 +180,9 @@ def _second_half(t: Numbers) -> slice:
 def fit_line(t: Numbers, p: Numbers, gauge: float = 0.0) -> LineFit:
     """Least squares through readings, at least two at different times.
 
-    The slope's uncertainty is Student's t times its standard error, and what `gauge` allows
-    between the ends of the time, added in quadrature.
+    gauge: expanded uncertainty (k = 2) of each reading by itself. The slope's is gauge / sqrt(sum
+    (t - mean)^2) from it; where the residuals are greater than the gauge explains, Student's t
+    times the standard error when that is more.
     """
     away = t - t.mean()
     spread = float(away @ away)
@@ -189,10 +190,12 @@ def fit_line(t: Numbers, p: Numbers, gauge: float = 0.0) -> LineFit:
     start = float(p.mean()) - slope * float(t.mean())
     left = p - start - slope * t
     squares = float(left @ left)
+    rms = math.sqrt(squares / t.size)
     freedom = t.size - 2
-    scatter = student95(freedom) * math.sqrt(squares / freedom / spread) if freedom else 0.0
-    of_gauge = gauge / float(t[-1] - t[0])
-    return LineFit(start, slope, math.hypot(scatter, of_gauge), math.sqrt(squares / t.size))
+    # Readings that scatter less than the gauge explains tell nothing more about its error.
+    scatters = freedom > 0 and rms > gauge / 2
+    scatter = student95(freedom) * math.sqrt(squares / freedom / spread) if scatters else 0.0
+    return LineFit(start, slope, max(scatter, gauge / math.sqrt(spread)), rms)
 
 
 def fit_decay(t: Numbers, p: Numbers) -> DecayFit | None:

@@ -17,13 +17,12 @@ from diagnostics.measurements.electrics_words import (
     celsius,
     degrees,
     ohms,
-    verdict_of,
     volts,
     worst_first,
 )
 from diagnostics.measurements.fields import Number
 from diagnostics.measurements.given import Given, InputError
-from diagnostics.measurements.judging import refused_at
+from diagnostics.measurements.judging import refused_at, verdict_of
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Figure, Finding, Outcome

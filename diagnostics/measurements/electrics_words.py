@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnostics.compute.verdict import Verdict, judge
 from diagnostics.measurements.fields import Choice, Number
 from diagnostics.measurements.judging import TONES
-from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Finding
 from shop.units import Kind, format_value, from_si, to_si
 
@@ -90,18 +88,3 @@ def percent(share: float, decimals: int = 0) -> str:
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))
-
-
-def verdict_of(
-    value: float, quantity: str, known: Known, *, engine: str = "", corrected: str = ""
-) -> Verdict | None:
-    """How the catalogue's limit judges a value under what was noted; None without a limit."""
-    limit = known.limits.get(quantity)
-    if limit is None:
-        return None
-    return judge(
-        value,
-        limit.limit,
-        observed={"engine": engine},
-        corrected={"temperature": corrected} if corrected else {},
-    )

@@ -84,8 +84,8 @@ def _work_out(given: Given, known: Known) -> Outcome:
         sources=(
             "Straight lines and exponentials by least squares, 95 % intervals by Student’s t.",
             (
-                "A leak slows only as its pressure falls, settling stops sooner: worked here, common "
-                "practice, no source."
+                "A leak slows only as its pressure falls, settling stops sooner: worked here, "
+                "common practice, no source."
             ),
             f"No perceptible loss of pedal height under 125 lbf (556 N) for 10 s: {_RULE}.",
         ),
@@ -187,9 +187,10 @@ def _findings(held: Held, known: Known) -> list[Finding]:
             )
         )
     elif most is not None and tone_of(lost, "pressure_lost", known) == "bad":
-        findings.append(
-            Finding("bad", f"{bar(lost)} lost in 30 s, and {bar(most)} is the most for this car.")
-        )
+        says = f"{bar(lost)} lost in 30 s, and {bar(most)} is the most for this car."
+        if found.shape == "settles":
+            says += " The fall stopped, though: bleed it and measure again before a seal is blamed."
+        findings.append(Finding("bad", says))
     return findings
 
 

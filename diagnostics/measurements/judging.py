@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
-from diagnostics.compute.verdict import VerdictKind, judge
+from diagnostics.compute.verdict import Verdict, VerdictKind, judge
 from diagnostics.measurements.given import InputError
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Finding, Tone
@@ -63,3 +63,18 @@ def tool_uncertainty(quantity: str, known: Known, otherwise: float) -> float:
     """The expanded uncertainty of the usual tool, SI; `otherwise` where no page gives one."""
     limit = known.limits.get(quantity)
     return limit.limit.uncertainty if limit and limit.limit.uncertainty else otherwise
+
+
+def verdict_of(
+    value: float, quantity: str, known: Known, *, engine: str = "", corrected: str = ""
+) -> Verdict | None:
+    """How the catalogue's limit judges a value under what was noted; None without a limit."""
+    limit = known.limits.get(quantity)
+    if limit is None:
+        return None
+    return judge(
+        value,
+        limit.limit,
+        observed={"engine": engine},
+        corrected={"temperature": corrected} if corrected else {},
+    )

@@ -6,7 +6,9 @@ from diagnostics.measurements import (
     alignment,
     braking,
     discs,
+    electrics,
     fluids,
+    hydraulics,
     steering,
     steering_assist,
     waveform,
@@ -17,6 +19,8 @@ from diagnostics.measurements.kind import Group, MeasurementKind
 ALL: tuple[MeasurementKind, ...] = (
     *wheel_speed.KINDS,
     *waveform.KINDS,
+    *electrics.KINDS,
+    *hydraulics.KINDS,
     *steering_assist.KINDS,
     *steering.KINDS,
     *alignment.KINDS,
