@@ -46,6 +46,7 @@ class Layout:
 
 
 def is_number(cell: str, decimal: str) -> bool:
+    """Whether the cell is a finite number written with this decimal mark."""
     return _NUMBER["," if decimal == "," else r"\."].fullmatch(cell) is not None
 
 
@@ -58,6 +59,7 @@ def cells_of(line: str, separator: str) -> list[str]:
 
 
 def decoded(line: bytes) -> str:
+    """The line as text: UTF-8, or Latin-1 where it is not."""
     try:
         return line.decode("utf-8")
     except UnicodeDecodeError:
@@ -156,6 +158,7 @@ def what_is_wrong(line: str, number: int, layout: Layout) -> str:
 
 
 def what_is_no_number(cell: str, decimal: str) -> str:
+    """Why the cell is no number here, to follow "Line 3, column 2:"."""
     if not cell:
         return "there is no number."
     shown = shortened(cell)
@@ -172,6 +175,7 @@ def what_is_no_number(cell: str, decimal: str) -> str:
 
 
 def shortened(cell: str) -> str:
+    """The cell fit to be quoted: printable and not long."""
     shown = "".join(letter if letter.isprintable() else "?" for letter in cell[:24])
     return f"{shown}…" if len(cell) > 24 else shown
 

@@ -41,6 +41,7 @@ class _Part:
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Each value given against the grade or the field figure. Raises InputError for none."""
     grade = GRADES[given.choice("grade")]
     boiling = given.number_or_none("boiling")
     water = given.number_or_none("water")

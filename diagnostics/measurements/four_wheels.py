@@ -52,12 +52,15 @@ class _Seen:
 
 
 def by_speed(given: Given, known: Known) -> Outcome:
+    """Compare the speeds that a tester shows. Raises InputError beside the field."""
     sets = _sets(given)
     unit, step = _smallest_step(sets, ("km/h", "mph"))
     return _outcome(given, known, _Seen(sets, sets, unit, unit, step, format_value(step, unit)))
 
 
 def by_frequency(given: Given, known: Known) -> Outcome:
+    """Compare frequencies, each divided by its own ring's teeth where they differ. Raises
+    InputError beside the field."""
     sets = _sets(given)
     _, step = _smallest_step(sets, ("Hz",))
     tyre, teeth = tyre_given(given), given.number_or_none("teeth")

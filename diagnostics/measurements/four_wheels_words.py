@@ -43,6 +43,7 @@ def _more_or_less(ratio: float) -> str:
 
 
 def headline(found: Comparison) -> str:
+    """The sentence that leads."""
     if found.pattern == "agree":
         count = _COUNTS[len(found.wheels)]
         return f"All {count} wheels agree within {_percent(max(found.allowed))}."

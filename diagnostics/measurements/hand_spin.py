@@ -31,6 +31,7 @@ _ROLES: dict[Tone, Role] = {"good": "good", "near": "near", "bad": "bad", "unkno
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """What the spin should give, and how what was measured stands. Raises InputError."""
     teeth = given.number("teeth")
     tyre = tyre_given(given)
     with refused_at("turns"):

@@ -46,6 +46,7 @@ class _Wheel:
 
 
 def convert(given: Given, known: Known) -> Outcome:
+    """Speed into frequency or back, or both held against each other. Raises InputError."""
     tyre = tyre_given(given)
     wheel = _wheel(given, tyre)
     speed, hertz = given.number_or_none("speed"), given.number_or_none("frequency")

@@ -20,10 +20,12 @@ _MM = 1000.0
 
 
 def tyre_field(*, required: bool = True, help: str = "") -> Words:
+    """Asks for a tyre size, filled in from the vehicle's."""
     return Words("tyre", "Tyre size", required=required, known="tyre", help=help)
 
 
 def teeth_field(*, required: bool = True, help: str = "") -> Number:
+    """Asks for the teeth of a ring, filled in from the platform\'s figure."""
     return Number(
         "teeth",
         "Teeth on the ring",
@@ -82,6 +84,7 @@ def tyre_of(text: str, field: str) -> Tyre | None:
 
 
 def tyre_given(given: Given) -> Tyre | None:
+    """The tyre of `tyre_field`. Raises InputError."""
     return tyre_of(given.words("tyre"), "tyre")
 
 
