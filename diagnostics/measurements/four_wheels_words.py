@@ -182,8 +182,8 @@ def _drops_out(name: str, wheel: WheelFound, found: Comparison, car: Car) -> str
             "the winding. Some testers show no speed below walking pace on any wheel."
         )
     return (
-        f"{name} shows nothing at {where}, but works at lower speed. A wire or connector that opens "
-        "does so, or a sensor that moves: shake the harness while somebody watches the value."
+        f"{name} shows nothing at {where}, but works at lower speed. A wire or connector that "
+        "opens does so, or a sensor that moves: shake the harness while somebody watches the value."
     )
 
 
