@@ -211,7 +211,7 @@ def _grid(field: Grid, typed: Typed, sure: bool) -> Mapping[str, Row]:
         texts = {one.name: _text(typed, f"{field.name}-{key}-{one.name}") for one in field.columns}
         # A choice that begins with an answer says nothing of its own.
         begun = any(
-            texts[one.name] != (one.default if isinstance(one, Choice) else "")
+            texts[one.name] not in ("", one.default if isinstance(one, Choice) else "")
             for one in field.columns
         )
         if not begun:
@@ -229,6 +229,8 @@ def _grid(field: Grid, typed: Typed, sure: bool) -> Mapping[str, Row]:
 
 
 def _cell(column: Column, text: str, chosen: Mapping[str, str], at: str, sure: bool) -> Cell:
+    if isinstance(column, Choice):
+        text = text or column.default
     if not text:
         if column.required:
             raise InputError(_FILL_IN, at)
