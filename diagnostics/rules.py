@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from diagnostics import words
 from diagnostics.compute import electrics, verdict
 from diagnostics.models import Limit, TelltaleRule
 from diagnostics.telltales import Lamp, Part, Rule, Shown, Situation
@@ -62,6 +63,17 @@ def limit_of(row: Limit) -> verdict.Limit:
                 correctable=row.corrects_for_copper,
             )
         )
+    if row.pressure_unit:
+        held = words.limit(row.pressure_low, row.pressure_high, row.pressure_unit)
+        conditions.append(
+            verdict.Condition(
+                "pressure",
+                f"at a pressure of {held}",
+                low=row.pressure_low,
+                high=row.pressure_high,
+                unit=row.pressure_unit,
+            )
+        )
     return verdict.Limit(
         low=row.low,
         high=row.high,
@@ -84,30 +96,50 @@ def judge(
     measured: verdict.Measured,
     row: Limit | None,
     *,
-    temperature_k: float | None,
-    engine: str,
     unit: str,
+    observed: Mapping[str, float | str],
+    uncertainty: float | None = None,
 ) -> Judged:
     """Judge a measured value by a catalogue limit, first bringing copper to its temperature.
 
-    measured and temperature_k in SI. Raises ValueError with a sentence for a temperature at
-    which the correction does not hold.
+    measured, and `uncertainty` of the tool really used, in SI; None for the usual tool's.
+    observed: what was noted, by the key of its condition (`noted`).
+
+    Raises ValueError with a sentence for a temperature at which the correction does not hold.
     """
     if row is None:
         value = measured if isinstance(measured, float) else None
         return Judged(verdict.judge(measured, None), value)
-    observed: dict[str, float | str] = {"engine": engine}
-    if temperature_k is not None:
-        observed["temperature"] = temperature_k
     corrected: dict[str, str] = {}
     corrects = row.corrects_for_copper and row.reference_k is not None
-    if corrects and isinstance(measured, float) and temperature_k is not None:
-        measured, sentence = _to_reference(measured, temperature_k, row, unit)
+    kelvin = observed.get("temperature")
+    if corrects and isinstance(measured, float) and isinstance(kelvin, float):
+        seen = measured
+        measured, sentence = _to_reference(seen, kelvin, row, unit)
         corrected["temperature"] = sentence
+        if uncertainty is not None and seen:
+            uncertainty *= measured / seen
     found = verdict.judge(
-        measured, limit_of(row), observed=observed, corrected=corrected, unit=unit
+        measured,
+        limit_of(row),
+        uncertainty=uncertainty,
+        observed=observed,
+        corrected=corrected,
+        unit=unit,
     )
     return Judged(found, measured if isinstance(measured, float) else None)
+
+
+def noted(
+    *, engine: str, temperature_k: float | None, pressure_pa: float | None
+) -> dict[str, float | str]:
+    """What was noted beside a value, by the key of the condition it speaks of."""
+    found: dict[str, float | str] = {"engine": engine} if engine else {}
+    if temperature_k is not None:
+        found["temperature"] = temperature_k
+    if pressure_pa is not None:
+        found["pressure"] = pressure_pa
+    return found
 
 
 def _to_reference(ohms: float, kelvin: float, row: Limit, unit: str) -> tuple[float, str]:

@@ -58,10 +58,25 @@ def conditions(reading: Reading) -> str:
         f"at {units.format_value(reading.temperature_k, 'degC')}"
         if reading.temperature_k is not None
         else "",
+        f"at {units.format_value(reading.pressure_pa, 'bar')}"
+        if reading.pressure_pa is not None
+        else "",
         f"engine {reading.engine}" if reading.engine else "",
+        tool(reading),
+        "unit confirmed" if reading.unit_confirmed else "",
         reading.conditions,
     ]
     return ", ".join(one for one in noted if one)
+
+
+def tool(reading: Reading) -> str:
+    """The uncertainty of the tool really used: "tool ± 0.02 kΩ"; "" when it was not given."""
+    if reading.uncertainty is None:
+        return ""
+    # A width: a temperature's has no offset.
+    width = units.from_si(reading.uncertainty, reading.typed_unit)
+    width -= units.from_si(0.0, reading.typed_unit)
+    return f"tool ± {units.with_unit(f'{width:.3g}', reading.typed_unit)}"
 
 
 def reading(row: Reading) -> str:

@@ -183,6 +183,18 @@ def judge(
     return _judge_number(case)
 
 
+def not_noted(
+    measured: Measured, limit: Limit, observed: Mapping[str, float | str]
+) -> Condition | None:
+    """The first condition of a limit about which nothing was noted, so that it can be asked."""
+    for condition in limit.conditions:
+        if measured is OVER_RANGE and condition.correctable:
+            continue
+        if observed.get(condition.key) in (None, ""):
+            return condition
+    return None
+
+
 def _not_judged(why: str) -> Verdict:
     return Verdict(VerdictKind.NOT_JUDGED, f"Not judged: {why}.")
 

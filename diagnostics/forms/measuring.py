@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics.models import Component, Position, Quantity, Session
-from diagnostics.services.readings import ReadingInput
-from diagnostics.services.runs import Answer, Measured
+from diagnostics.models import Component, Position, Quantity, Reading, Session
+from diagnostics.services.readings import ReadingInput, Typed
+from diagnostics.services.runs import Answer
+from shop import units
 from shop.web.forms import ActForm, MoveForm
 
 ENGINE = [("running", _("running")), ("off", _("off"))]
@@ -23,10 +25,28 @@ class MeasuredFields(forms.Form):
     temperature = forms.CharField(label=_("Temperature"), max_length=12, required=False)
     engine = forms.ChoiceField(label=_("Engine"), choices=[("", ""), *ENGINE], required=False)
     conditions = forms.CharField(label=_("Noted with it"), max_length=200, required=False)
+    pressure = forms.CharField(label=_("Pressure"), max_length=12, required=False)
+    pressure_unit = forms.CharField(max_length=12, required=False)
+    tool = forms.CharField(label=_("The tool’s ±"), max_length=24, required=False)
+    sure = forms.BooleanField(required=False)
+    unjudged = forms.BooleanField(required=False)
 
-    def typed(self) -> dict[str, str]:
-        names = ("value", "unit", "temperature", "engine", "conditions")
-        return {name: self.cleaned_data[name] for name in names}
+    @property
+    def unit_symbol(self) -> str:
+        """The unit that was typed, as it is written."""
+        try:
+            return units.symbol_of(str(self["unit"].value() or ""))
+        except units.UnitError:
+            return ""
+
+    def typed(self) -> Typed:
+        return Typed(
+            **{
+                one.name: self.cleaned_data[one.name]
+                for one in fields(Typed)
+                if one.name in self.fields
+            }
+        )
 
 
 class AnswerForm(MeasuredFields, MoveForm):
@@ -37,8 +57,7 @@ class AnswerForm(MeasuredFields, MoveForm):
     note = forms.CharField(label=_("Note"), max_length=2000, required=False)
 
     def answer(self) -> Answer:
-        typed = self.typed()
-        reading = Measured(**typed) if self.cleaned_data["unit"] else None
+        reading = self.typed() if self.cleaned_data["unit"] else None
         return Answer(
             outcome=self.cleaned_data["outcome"], reading=reading, note=self.cleaned_data["note"]
         )
@@ -97,12 +116,22 @@ class ReadingForm(MeasuredFields, ActForm):
 
     def taken(self) -> ReadingInput:
         place = self.place.cleaned_data
-        return ReadingInput(
-            quantity=place["quantity"],
-            component=place["component"],
-            position=place["position"],
-            **self.typed(),
+        return ReadingInput.of(
+            self.typed(), place["quantity"], place["component"], place["position"]
         )
+
+
+def noted_again(reading: Reading, pressure_unit: str) -> dict[str, str]:
+    """What was noted beside a reading, to begin with when it is put right."""
+    kelvin, pascal = reading.temperature_k, reading.pressure_pa
+    return {
+        "unit": reading.typed_unit,
+        "engine": reading.engine,
+        "temperature": "" if kelvin is None else f"{units.from_si(kelvin, 'degC'):.4g}",
+        "pressure": ""
+        if pascal is None
+        else f"{units.from_si(pascal, pressure_unit or 'bar'):.6g}",
+    }
 
 
 class ReplaceForm(MeasuredFields, ActForm):

@@ -86,6 +86,9 @@ class LimitShown:
     unit: str
     asks_temperature: bool
     asks_engine: bool
+    asks_pressure: bool
+    pressure_unit: str
+    pressure_symbol: str
     corrects: bool
 
 
@@ -93,6 +96,9 @@ def shown(row: Limit) -> LimitShown:
     conditions = [
         f"at {units.format_value(row.reference_k, 'degC')}" if row.reference_k is not None else "",
         {"running": "with the engine running", "off": "with the engine off"}.get(row.engine, ""),
+        f"pressure {words.limit(row.pressure_low, row.pressure_high, row.pressure_unit)}"
+        if row.pressure_unit
+        else "",
         row.conditions,
     ]
     return LimitShown(
@@ -102,5 +108,8 @@ def shown(row: Limit) -> LimitShown:
         unit=row.unit,
         asks_temperature=row.reference_k is not None,
         asks_engine=bool(row.engine),
+        asks_pressure=bool(row.pressure_unit),
+        pressure_unit=row.pressure_unit,
+        pressure_symbol=units.symbol_of(row.pressure_unit) if row.pressure_unit else "",
         corrects=row.corrects_for_copper,
     )

@@ -21,24 +21,14 @@ from diagnostics.models import (
 )
 from diagnostics.places import CORNERS, resolve
 from diagnostics.services import readings, sessions, steps
-from diagnostics.services.readings import ReadingInput
+from diagnostics.services.readings import ReadingInput, Typed
 from diagnostics.services.steps import Answered
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.services import acts
 
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """What was typed at a measuring step."""
-
-    value: str
-    unit: str
-    temperature: str = ""
-    temperature_unit: str = "degC"
-    engine: str = ""
-    conditions: str = ""
+Measured = Typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,17 +239,7 @@ def _measure(
 ) -> Reading:
     if typed is None or step.quantity is None:
         raise Refusal("Type what was measured.", field="value")
-    taken = ReadingInput(
-        quantity=step.quantity,
-        value=typed.value,
-        unit=typed.unit,
-        component=step.component,
-        position=position,
-        temperature=typed.temperature,
-        temperature_unit=typed.temperature_unit,
-        engine=typed.engine,
-        conditions=typed.conditions,
-    )
+    taken = ReadingInput.of(typed, step.quantity, step.component, position)
     return readings.take(actor, run.session, taken)
 
 

@@ -8,7 +8,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from diagnostics.forms.measuring import PlaceForm, ReadingForm, ReplaceForm
+from diagnostics.forms.measuring import PlaceForm, ReadingForm, ReplaceForm, noted_again
 from diagnostics.models import Session
 from diagnostics.plan_of_car import PLACES
 from diagnostics.queries import limits
@@ -95,6 +95,7 @@ def replace(request: Request, pk: int) -> HttpResponseBase:
         # Worked out, not read: what is put right is what it was worked out from.
         slug = request.actor.workshop.slug
         return go(request, reverse("measurement-replace", args=[slug, reading.measurement_id]))
+    row = limits.limit_for(session.version, reading.quantity, reading.component, reading.position)
     if request.method == "POST":
         form = ReplaceForm(request.POST)
         if form.is_valid() and attempt(
@@ -103,15 +104,14 @@ def replace(request: Request, pk: int) -> HttpResponseBase:
                 request.actor,
                 reading,
                 act=form.act_id,
+                typed=form.typed(),
                 because=form.cleaned_data["because"],
-                **form.typed(),
             ),
             form,
         ):
             return go(request, session_url(session, "readings", place=_place(request)))
     else:
-        form = ReplaceForm(initial={"unit": reading.typed_unit, "engine": reading.engine})
-    row = limits.limit_for(session.version, reading.quantity, reading.component, reading.position)
+        form = ReplaceForm(initial=noted_again(reading, row.pressure_unit if row else ""))
     return sheet(
         request,
         session,

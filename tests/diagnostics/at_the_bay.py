@@ -45,6 +45,10 @@ def a_reading(
     position: str = "LR",
     temperature: str = "20",
     engine: str = "",
+    tool: str = "",
+    pressure: str = "",
+    sure: bool = False,
+    unjudged: bool = False,
 ) -> Reading:
     """A value outside any list; by default a good rear sensor of platform PL2."""
     taken = ReadingInput(
@@ -54,6 +58,10 @@ def a_reading(
         position=position,
         temperature=temperature,
         engine=engine,
+        tool=tool,
+        pressure=pressure,
+        sure=sure,
+        unjudged=unjudged,
     )
     return readings.record(actor, session, act=uuid4(), taken=taken)
 

@@ -11,6 +11,7 @@ from diagnostics.queries.evidence import candidates, evidence_of, evidence_words
 from diagnostics.services import conclusions, flags, lamps, readings
 from diagnostics.services.conclusions import Finding
 from diagnostics.services.flags import FlagInput
+from diagnostics.services.readings import Typed
 from diagnostics.services.runs import Answer
 from shop.actor import Actor
 from shop.errors import Clash
@@ -111,7 +112,7 @@ def test_it_refuses_a_reading_that_was_replaced_meanwhile_and_takes_the_new_one(
     session = a_session(ines)
     old = a_reading(ines, session, value="141")
     new = readings.replace(
-        ines, old, act=uuid4(), value="OL", unit="kohm", because="wrong range on the meter"
+        ines, old, act=uuid4(), typed=Typed("OL", "kohm"), because="wrong range on the meter"
     )
     with refused(field="evidence", says="replaced"):
         conclude(ines, session, opens_when_moved(session), f"reading:{old.pk}")

@@ -9,6 +9,7 @@ import pytest
 from diagnostics.models import Limit, Quantity, Reading
 from diagnostics.queries.limits import limit_for, shown
 from diagnostics.services import readings
+from diagnostics.services.readings import Typed
 from shop.actor import Actor
 from shop.errors import Clash
 from tests.asserts import refused
@@ -44,7 +45,7 @@ def test_copper_is_brought_to_the_temperature_of_its_limit(ines: Actor) -> None:
 
 
 def test_a_winding_without_its_temperature_is_not_judged_and_says_so(ines: Actor) -> None:
-    reading = a_reading(ines, a_session(ines), temperature="")
+    reading = a_reading(ines, a_session(ines), temperature="", unjudged=True)
     assert reading.verdict == "not_judged"
     assert "at 20" in reading.reason
 
@@ -75,6 +76,7 @@ def test_what_the_limit_asks_of_the_engine_must_have_been_noted(ines: Actor) -> 
             position="",
             temperature="",
             engine=engine,
+            unjudged=True,
         )
 
     assert vacuum("").verdict == "not_judged"
@@ -122,9 +124,7 @@ def put_right(actor: Actor, reading: Reading, *, value: str, because: str) -> Re
         actor,
         reading,
         act=uuid4(),
-        value=value,
-        unit="kohm",
-        temperature="20",
+        typed=Typed(value, "kohm", temperature="20", sure=True),
         because=because,
     )
 

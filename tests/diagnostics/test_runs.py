@@ -9,7 +9,7 @@ import pytest
 from diagnostics.models import ProcedureRun, StepResult
 from diagnostics.services import flags, readings, runs
 from diagnostics.services.flags import FlagInput
-from diagnostics.services.runs import Answer
+from diagnostics.services.runs import Answer, Measured
 from shop.actor import Actor
 from shop.errors import AlreadyDone, Clash
 from tests.asserts import refused
@@ -207,7 +207,7 @@ def test_putting_a_reading_right_answers_its_step_anew(ines: Actor) -> None:
     assert wrong is not None
     assert now_at(run) == "clip"
     readings.replace(
-        ines, wrong, act=uuid4(), value="1.39", unit="kohm", temperature="20", because="a slip"
+        ines, wrong, act=uuid4(), typed=Measured("1.39", "kohm", "20"), because="a slip"
     )
     assert now_at(run) == "move_harness"
     last = StepResult.objects.filter(run=run, step__key="resistance").latest("pk")
