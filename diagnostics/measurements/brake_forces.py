@@ -227,7 +227,7 @@ _MORE = {
 
 def _about_side(found: Tried, axle: str, side: Imbalance) -> Finding:
     tone = tone_of_standing(side.standing)
-    differ = f"{axle.capitalize()} axle: the wheels differ by {percent(side.value)}"
+    differ = f"The wheels differ by {percent(side.value)}"
     if side.standing is Standing.DISREGARDED:
         return Finding(tone, f"{differ}. {side.reason}", axle)
     if side.allowed is None or side.standing is Standing.NOT_JUDGED:

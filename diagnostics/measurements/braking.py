@@ -107,7 +107,7 @@ def _one_sided(found: Tried) -> list[Finding]:
     return [
         Finding(
             "near",
-            f"{axle.capitalize()} axle: the {side.lower} wheel does not brake. Its cable, actuator "
+            f"The {side.lower} wheel does not brake. Its cable, actuator "
             "or lever hangs, or is not connected.",
             axle,
         )

@@ -176,7 +176,7 @@ def _stop(given: Given, known: Known) -> Outcome:
 
 
 def _share(found: MeanDeceleration | Stop, quantity: str, least: float | None) -> Figure:
-    fast = not isinstance(found, MeanDeceleration) or found.fast_enough is not False
+    """Kept for a run that counts; of a whole stop the deceleration is kept instead."""
     allowed = None
     if least is not None:
         allowed = efficiency_allowed(least, conditions="level road, about 20 mph")
@@ -185,7 +185,7 @@ def _share(found: MeanDeceleration | Stop, quantity: str, least: float | None) -
         "Braking on the road, of gravity",
         found.share_of_gravity,
         "%",
-        keep=fast,
+        keep=isinstance(found, MeanDeceleration) and found.fast_enough is not False,
         allowed=allowed,
         reason="Deceleration over g, the same as brake force over weight.",
     )

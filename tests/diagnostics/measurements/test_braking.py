@@ -270,7 +270,7 @@ def test_a_parking_brake_that_locks_both_wheels_is_taken_as_met() -> None:
 
 def test_a_parking_brake_on_one_side_only_is_said_and_not_judged() -> None:
     found = worked(PARKING_BRAKE_FORCES, _forces({"LR": 240, "RR": 0}), GB)
-    assert "the right wheel does not brake" in says(found)
+    assert "The right wheel does not brake" in says(found)
     side = figure(found, "parking_imbalance", "rear")
     assert side.allowed is None
     assert not side.keep
