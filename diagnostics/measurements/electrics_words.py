@@ -75,7 +75,7 @@ def amps(value: float) -> str:
 def ohms(value: float) -> str:
     if abs(value) >= 1000:
         return format_value(value, "kohm")
-    return format_value(value, "ohm" if abs(value) >= 0.5 else "mohm", digits=4)
+    return format_value(value, "ohm" if abs(value) >= 0.5 else "mohm")
 
 
 def watts(value: float) -> str:
