@@ -158,6 +158,12 @@ def _findings(pair: Pair, found: Life, known: Known) -> tuple[Finding, ...]:
     else:
         says = "The lining should last longer than the distance between the two measurements."
         findings.append(Finding("good", says))
+    if known.brake_rule == "gb" and pair.now < _GB_LEAST:
+        says = (
+            "By the GB rule a lining below 1.5 mm is dangerous: the car does not go on the road "
+            "like this."
+        )
+        findings.insert(0, Finding("bad", says))
     new = known.figure("lining_new")
     if new is not None and pair.before > new + pair.uncertainty:
         says = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -90,6 +91,15 @@ def test_below_its_minimum_nothing_is_left() -> None:
     assert figure(found, "lining_distance_left").value == 0
     assert tones(found)[0] == "bad"
     assert "should not be driven on" in says(found)
+
+
+@pytest.mark.parametrize(("now", "dangerous"), [("1.5", False), ("1.49", True)])
+def test_below_1_5_mm_is_dangerous_by_the_gb_rule_whatever_the_limit(
+    now: str, dangerous: bool
+) -> None:
+    """Inspection manual section 1: below 1.5 mm is dangerous [R]."""
+    found = worked(LINING_LIFE, _typed(now=now), replace(KNOWN, brake_rule="gb"))
+    assert ("By the GB rule" in found.findings[0].says) is dangerous
 
 
 def test_little_left_is_near() -> None:
