@@ -34,6 +34,7 @@ _DEAD_BAND, _WIDEST_BAND, _BAND_NOISES = 0.25, 0.36, 3.3
 _FINE_DB, _CLEAN_DB = 26.0, 40.0
 _FINE_WINDOW, _WIDE_WINDOW = 0.125, 0.3
 _CLIPPED_SHARE = 0.08
+_NOWHERE: Places = np.zeros(0, dtype=np.intp)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,9 +43,10 @@ class Edges:
 
     rising, falling: places in samples, with fractions, in order. smooth, middle, swing: (n,), the
     signal as it was judged, its local middle and its local peak-to-peak height, in volts; empty
-    when no pulses were found. noise: volts rms of the raw samples; left: of the smoothed ones.
-    window: share of a period that was smoothed over, 0 for none. clipped: whether the signal stands
-    at its own limits like one that was cut off. reason: how far this came, a sentence.
+    when no pulses were found. half: (n,) samples to either side of which `smooth` is the mean,
+    empty when it is the signal itself. noise: volts rms of the raw samples; left: of the smoothed
+    ones. window: share of a period that was smoothed over, 0 for none. clipped: whether the signal
+    stands at its own limits like one that was cut off. reason: how far this came, a sentence.
     """
 
     rising: Numbers
@@ -52,6 +54,7 @@ class Edges:
     smooth: Numbers
     middle: Numbers
     swing: Numbers
+    half: Places
     noise: float
     left: float
     window: float
@@ -88,7 +91,11 @@ def find_edges(volts: Numbers) -> Edges:
         )
     period, swing = _period_and_swing(volts, first)
     window = _window(float(np.median(np.abs(np.diff(volts[first])))), noise)
-    smooth, left = _smooth(volts, period, window, noise)
+    half = _half_width(period, window, volts.size)
+    smooth, left = volts, noise
+    if half.size:
+        smooth = smoothed(volts, half)
+        left = noise / (2 * float(np.median(half)) + 1) ** 0.5
     second = turning_points(smooth, np.maximum(_OF_RANGE * swing, min(_NOISES * left, whole / 4)))
     if second.size < 4:
         return _nothing(noise, _why_none(noise, whole))
@@ -102,6 +109,7 @@ def find_edges(volts: Numbers) -> Edges:
         smooth=smooth,
         middle=middle,
         swing=swing,
+        half=half,
         noise=noise,
         left=left,
         window=window,
@@ -112,7 +120,7 @@ def find_edges(volts: Numbers) -> Edges:
 
 def _nothing(noise: float, reason: str) -> Edges:
     none = np.zeros(0)
-    return Edges(none, none, none, none, none, noise, noise, 0.0, False, reason)
+    return Edges(none, none, none, none, none, _NOWHERE, noise, noise, 0.0, False, reason)
 
 
 def _why_none(noise: float, whole: float) -> str:
@@ -156,13 +164,11 @@ def _window(swing: float, noise: float) -> float:
     return _FINE_WINDOW if clear > _FINE_DB else _WIDE_WINDOW
 
 
-def _smooth(volts: Numbers, period: Numbers, window: float, noise: float) -> tuple[Numbers, float]:
+def _half_width(period: Numbers, window: float, count: int) -> Places:
     if not window:
-        return volts, noise
+        return _NOWHERE
     half = np.rint((window * period - 1) / 2).astype(np.intp)
-    np.clip(half, 0, volts.size // 4, out=half)
-    width = 2 * float(np.median(half)) + 1
-    return smoothed(volts, half), noise / width**0.5
+    return np.asarray(np.clip(half, 0, count // 4), dtype=np.intp)
 
 
 def _middle_and_swing(smooth: Numbers, places: Places) -> tuple[Numbers, Numbers]:

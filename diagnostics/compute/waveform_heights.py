@@ -8,7 +8,7 @@ import numpy as np
 
 from diagnostics.compute.waveform_arrays import Numbers, Places, running_median
 from diagnostics.compute.waveform_edges import Edges
-from diagnostics.compute.waveform_teeth import Train, restore
+from diagnostics.compute.waveform_teeth import MOST_BROKEN, Train, restore, teeth_in
 
 _OVER_DB = 60.0
 _LATTICE_CAP = 4
@@ -58,7 +58,8 @@ def measure_heights(volts: Numbers, edges: Edges, train: Train, *, sine: bool) -
     other = np.concatenate([between[:1], between]) if between.size else same
     height, ratio = same, _to_neighbours(same)
     other_ratio = _to_neighbours(other)
-    if np.sum((other_ratio - 1) ** 2) > 1.05 * np.sum((ratio - 1) ** 2):
+    told = ~teeth_in(train, train.gaps.missing > MOST_BROKEN, count)
+    if _spread(other_ratio[told]) > 1.05 * _spread(ratio[told]):
         height, ratio = other, other_ratio
     seconds = np.interp(lattice, train.numbers, train.seconds)
     factor = restore(edges.window) if sine else 1.0
@@ -71,6 +72,10 @@ def measure_heights(volts: Numbers, edges: Edges, train: Train, *, sine: bool) -
         swing=factor * _swing(edges.smooth, train.places),
         noise_db=_noise_db(height, edges.noise),
     )
+
+
+def _spread(ratio: Numbers) -> float:
+    return float(np.sum((ratio - 1) ** 2))
 
 
 def _height(sums: Numbers, squares: Numbers, marks: Numbers, noise: float) -> Numbers:

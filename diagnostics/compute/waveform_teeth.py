@@ -11,16 +11,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.compute.waveform_arrays import Numbers, Places, running_median
+from diagnostics.compute.waveform_arrays import Numbers, Places, running_median, smoothed
 from diagnostics.compute.waveform_edges import Edges
 
 LEAST_PULSES = 6
+MOST_BROKEN = 8
+"""More teeth than this in one gap are a drop-out before they are a pattern of the ring."""
 
 # Common practice, no source: an interval from here on is a gap; near a whole number of teeth.
 _GAP, _NEAR_WHOLE = 1.6, 0.22
 _EXPLAINED, _UNLIKE = 1.5, 3.0
 _WEAK = 12.0
 _REGULAR = 0.25
+_EVEN_STEPS = 1e-3
 
 Flags = NDArray[np.bool_]
 
@@ -74,7 +77,8 @@ def number_teeth(seconds: Numbers, edges: Edges, *, coil: bool) -> Train | str:
     the wheel comes to rest, or that the interval comes out as long: with an even deceleration v
     squared falls evenly with the angle.
     """
-    both = [_unspoilt(places, seconds) for places in (edges.rising, edges.falling)]
+    clock = _clock(seconds, edges)
+    both = [_unspoilt(places, clock) for places in (edges.rising, edges.falling)]
     upward = _off_whole(both[0][1]) <= 1.02 * _off_whole(both[1][1])
     places, at, spurious = both[0] if upward else both[1]
     if places.size < LEAST_PULSES:
@@ -102,6 +106,16 @@ def number_teeth(seconds: Numbers, edges: Edges, *, coil: bool) -> Train | str:
         upward=upward,
         faint_from=faint_from,
     )
+
+
+def _clock(seconds: Numbers, edges: Edges) -> Numbers:
+    """The time of each judged sample: of unequal steps the mean over the same window."""
+    if not edges.half.size:
+        return seconds
+    steps = np.diff(seconds)
+    if float(np.ptp(steps)) < _EVEN_STEPS * float(np.median(steps)):
+        return seconds
+    return smoothed(seconds, edges.half)
 
 
 def _unevenness(at: Numbers) -> float:
@@ -221,6 +235,16 @@ def comes_to_rest(interval: Numbers, silence: float) -> bool:
     last = np.array([interval.size], dtype=np.intp)
     padded = np.append(interval, interval[-1])
     return bool(_one_side(padded, last, -1, np.array([silence]))[1][0])
+
+
+def teeth_in(train: Train, chosen: Flags, count: int) -> Flags:
+    """Teeth in the chosen gaps, and the one to either side."""
+    edge = np.zeros(count + 2, dtype=np.intp)
+    begin = np.minimum(train.numbers[train.gaps.after[chosen]], count)
+    end = np.minimum(begin + train.gaps.missing[chosen] + 2, count + 1)
+    np.add.at(edge, begin, 1)
+    np.add.at(edge, end, -1)
+    return np.asarray(np.cumsum(edge)[:count] > 0, dtype=np.bool_)
 
 
 def restore(window: float) -> float:

@@ -14,7 +14,7 @@ import numpy as np
 
 from diagnostics.compute.waveform_arrays import Numbers, Places
 from diagnostics.compute.waveform_heights import Heights
-from diagnostics.compute.waveform_teeth import Flags, Train
+from diagnostics.compute.waveform_teeth import MOST_BROKEN, Flags, Train, teeth_in
 
 OddKind = Literal["missing", "damaged", "displaced"]
 
@@ -23,8 +23,7 @@ _MISSED, _GONE, _LOW, _SHIFTED = 0.6, 0.35, 0.8, 0.12
 _ERRORS = 5.0
 _FEWEST_TEETH, _MOST_TEETH = 12, 200
 _PEAK, _LEAST_PATTERN = 0.3, 0.02
-# More teeth than this in one gap are a drop-out before they are a pattern of the ring.
-_MOST_BROKEN, _MOST_LONG, _GUESS = 8, 200, 0.05
+_MOST_LONG, _GUESS = 200, 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +134,7 @@ def _missed(train: Train, count: int) -> Flags:
 def _lowness(train: Train, missed: Flags, ratio: Numbers) -> Numbers:
     """How much lower than its neighbours each tooth stands, 1 for no pulse; 0 in long gaps."""
     low = np.where(missed, 1.0, np.clip(1 - ratio, -1, 1))
-    low[_within(train, train.gaps.missing > _MOST_BROKEN, low.size)] = 0.0
+    low[teeth_in(train, train.gaps.missing > MOST_BROKEN, low.size)] = 0.0
     return np.asarray(low, dtype=np.float64)
 
 
@@ -146,7 +145,7 @@ def _places(train: Train, low: Numbers, teeth: int) -> Places:
     over that of before, and moved by the few teeth that the guess may be wrong.
     """
     number = np.arange(low.size, dtype=np.intp)
-    long = np.flatnonzero(train.gaps.missing > _MOST_BROKEN)
+    long = np.flatnonzero(train.gaps.missing > MOST_BROKEN)
     if not 0 < long.size <= _MOST_LONG:
         return number % teeth
     cuts = train.numbers[train.gaps.after[long] + 1]
@@ -244,19 +243,9 @@ def _own_gaps(train: Train, often: Flags, place: Places) -> Flags:
     return np.asarray((gaps.missing > 0) & (on_place >= 0.8 * gaps.missing), dtype=np.bool_)
 
 
-def _within(train: Train, chosen: Flags, count: int) -> Flags:
-    """Teeth in the chosen gaps, and the one to either side."""
-    edge = np.zeros(count + 2, dtype=np.intp)
-    begin = np.minimum(train.numbers[train.gaps.after[chosen]], count)
-    end = np.minimum(begin + train.gaps.missing[chosen] + 2, count + 1)
-    np.add.at(edge, begin, 1)
-    np.add.at(edge, end, -1)
-    return np.asarray(np.cumsum(edge)[:count] > 0, dtype=np.bool_)
-
-
 def _lost(train: Train, own: Flags, count: int) -> Flags:
     """Teeth whose height tells nothing about the ring: in gaps that are not the ring's own."""
-    return _within(train, ~own, count)
+    return teeth_in(train, ~own, count)
 
 
 def lost_teeth(train: Train, ring: Ring, heights: Heights) -> Flags:
