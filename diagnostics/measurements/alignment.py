@@ -18,7 +18,7 @@ from diagnostics.measurements.caster import (
 )
 from diagnostics.measurements.fields import FOUR_WHEELS, Choice, Grid, Number
 from diagnostics.measurements.given import Given, InputError, Row
-from diagnostics.measurements.judging import tone_of_verdict, worst_first
+from diagnostics.measurements.judging import said_of, tone_of_verdict, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Figure, Finding, Outcome
@@ -134,7 +134,7 @@ def _thrust_part(thrust: alignment.Thrust, towards: alignment.Towards, known: Kn
     if limit is None:
         return figure, Finding("unknown", f"{thrust.reason} No limit for it is known here.")
     found = judge(value, limit.limit)
-    says = f"Thrust angle: {found.reason} {thrust.reason}"
+    says = f"{said_of('Thrust angle', found)} {thrust.reason}"
     tone = tone_of_verdict(found.kind)
     if tone == "bad":
         says += (
@@ -150,8 +150,7 @@ def _cross_part(camber: Angles, caster: Angles, known: Known) -> Part:
     for axle, (left, right) in WHEELS.items():
         if _pair(camber, axle):
             difference = clean(alignment.cross(camber[left], camber[right]))
-            name = f"Cross camber, {axle}"
-            figure = cross_figure("cross_camber", name, difference, known, axle)
+            figure = cross_figure("cross_camber", "Cross camber", difference, known, axle)
             part += [figure, cross_finding(figure, known, _pull_of_camber(difference))]
     if _pair(caster, "front"):
         difference = clean(alignment.cross(caster["LF"], caster["RF"]))
@@ -170,10 +169,9 @@ def _wheel_part(quantity: str, name: str, angles: Angles, known: Known) -> Part:
     part: list[Figure | Finding] = []
     for wheel, value in angles.items():
         limit = known.limits.get(f"{quantity}/{wheel}")
-        where = _NAMES[wheel].lower()
         figure = Figure(
             quantity=quantity,
-            name=f"{name}, {where}",
+            name=name,
             value=clean(value),
             unit="deg",
             decimals=2,
@@ -184,8 +182,7 @@ def _wheel_part(quantity: str, name: str, angles: Angles, known: Known) -> Part:
         part.append(figure)
         if limit is not None:
             found = judge(figure.value, limit.limit)
-            says = f"{name}, {where}: {found.reason}"
-            part.append(Finding(tone_of_verdict(found.kind), says, wheel))
+            part.append(Finding(tone_of_verdict(found.kind), said_of(name, found), wheel))
     return tuple(part)
 
 
@@ -194,7 +191,7 @@ def _included_part(sai: Angles, camber: Angles) -> Part:
     part: list[Figure | Finding] = [
         Figure(
             quantity="included_angle",
-            name=f"Included angle, {_NAMES[wheel].lower()}",
+            name="Included angle",
             value=clean(alignment.included_angle(sai[wheel], camber[wheel])),
             unit="deg",
             decimals=2,

@@ -67,7 +67,7 @@ def _says(toe: Mapping[str, float], thrust: Thrust | None, times: int) -> str:
 
 
 def table_of(rows: Mapping[str, Row], names: Mapping[str, str]) -> Table:
-    """Every angle of every wheel, with the included angle where it follows."""
+    """Every angle that was measured, with the included angle where it follows."""
     heads = ("Wheel", "Toe", "Camber", "Caster", "Inclination", "Included angle")
     lines = []
     for wheel, row in rows.items():
@@ -77,4 +77,9 @@ def table_of(rows: Mapping[str, Row], names: Mapping[str, str]) -> Table:
         both = isinstance(camber, float) and isinstance(sai, float)
         cells.append(signed(included_angle(float(sai or 0), float(camber or 0))) if both else "")
         lines.append((names[wheel], *cells))
-    return Table("Angles of the wheels", heads, tuple(lines))
+    used = [at for at in range(len(heads)) if any(line[at] for line in lines)]
+    return Table(
+        "Angles of the wheels",
+        tuple(heads[at] for at in used),
+        tuple(tuple(line[at] for at in used) for line in lines),
+    )

@@ -10,7 +10,7 @@ from diagnostics.compute.verdict import Limit, VerdictKind, judge
 from diagnostics.measurements.angle_words import both, clean
 from diagnostics.measurements.fields import Grid, Number
 from diagnostics.measurements.given import Given
-from diagnostics.measurements.judging import refused_at, tone_of_verdict, worst_first
+from diagnostics.measurements.judging import refused_at, said_of, tone_of_verdict, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
@@ -76,7 +76,7 @@ def cross_finding(figure: Figure, known: Known, pull: str) -> Finding:
         limit = known.limits[key].limit
     found = judge(figure.value, limit)
     tail = f" {pull}" if found.kind is VerdictKind.OUTSIDE else ""
-    says = f"{figure.name}: {found.reason}{tail}"
+    says = said_of(figure.name, found) + tail
     return Finding(tone_of_verdict(found.kind), says, figure.position)
 
 
@@ -126,7 +126,7 @@ def _wheel_figure(side: str, value: float, known: Known) -> Figure:
     place = _place(side, known.position)
     return Figure(
         quantity="wheel_caster",
-        name=f"Caster, {side} wheel",
+        name="Caster" if place else f"Caster, {side} wheel",
         value=value,
         unit="deg",
         decimals=2,
@@ -142,7 +142,7 @@ def _wheel_finding(figure: Figure, known: Known) -> Finding:
         says = f"{figure.name} is not judged: the maker's figure is not known here."
         return Finding("unknown", says, figure.position)
     found = judge(figure.value, limit.limit)
-    says = f"{figure.name}: {found.reason}"
+    says = said_of(figure.name, found)
     return Finding(tone_of_verdict(found.kind), says, figure.position)
 
 

@@ -36,6 +36,11 @@ def tone_of_verdict(verdict: VerdictKind) -> Tone:
     return _TONES[verdict]
 
 
+def said_of(what: str, verdict: Verdict) -> str:
+    """The verdict's reason, told of `what`; its tone says the rest."""
+    return f"{what}: {verdict.reason.split(': ', 1)[-1]}"
+
+
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings in the order in which they are shown; those of one tone keep theirs."""
     return tuple(sorted(findings, key=lambda finding: TONES.index(finding.tone)))

@@ -10,6 +10,7 @@ from diagnostics.measurements.given import Given, InputError
 from diagnostics.measurements.judging import (
     most_allowed,
     refused_at,
+    said_of,
     tone_of_verdict,
     worst_first,
 )
@@ -78,7 +79,7 @@ def _linkage_findings(given: Given, sides: dict[str, float], most: float) -> tup
     for side, play in sides.items():
         verdict = judge(play, Limit(None, most, "mm"))
         tone = tone_of_verdict(verdict.kind)
-        findings.append(Finding(tone, f"{side.capitalize()} wheel: {verdict.reason}"))
+        findings.append(Finding(tone, said_of(f"{side.capitalize()} wheel", verdict)))
     if any(play > most for play in sides.values()):
         findings.append(
             Finding(

@@ -11,7 +11,7 @@ from diagnostics.compute.verdict import Limit, VerdictKind, judge
 from diagnostics.measurements.angle_words import both, clean, signed
 from diagnostics.measurements.fields import Grid, Number
 from diagnostics.measurements.given import Given, InputError, Row
-from diagnostics.measurements.judging import refused_at, tone_of_verdict, worst_first
+from diagnostics.measurements.judging import refused_at, said_of, tone_of_verdict, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
@@ -162,7 +162,7 @@ def total_figure(total: float, known: Known, specified: float | None, position: 
         allowed = Allowed(unit="deg", source=IN_SERVICE, low=-most, high=most)
     return Figure(
         quantity="total_toe",
-        name=f"Total toe{f', {position}' if position else ''}",
+        name="Total toe",
         value=total,
         unit="deg",
         decimals=2,
@@ -177,13 +177,12 @@ def toe_findings(
     total: float, known: Known, specified: float | None, position: str = ""
 ) -> tuple[Finding, ...]:
     """What the total says: by the maker's setting, and by 1.5 times it in service."""
-    axle = f" {position}" if position else ""
     findings = []
     setting = known.limits.get(_place("total_toe", position))
     if setting is not None:
         found = judge(total, setting.limit)
         way = _wear(total) if found.kind is VerdictKind.OUTSIDE else ""
-        says = f"Total toe{axle} by the maker's setting: {found.reason}{way}"
+        says = said_of("Total toe by the maker's setting", found) + way
         findings.append(Finding(tone_of_verdict(found.kind), says, position))
     if specified:
         most = clean(alignment.most_toe_in_service(specified))
@@ -191,7 +190,7 @@ def toe_findings(
         findings.append(
             Finding(
                 tone_of_verdict(found.kind),
-                f"Total toe{axle} in service, 1.5 × {signed(abs(specified))}: {found.reason}",
+                said_of(f"Total toe in service, 1.5 × {signed(abs(specified))}", found),
                 position,
             )
         )
@@ -199,7 +198,7 @@ def toe_findings(
         findings.append(
             Finding(
                 "unknown",
-                f"Total toe{axle} is not judged: the maker's setting is not known here.",
+                "Total toe is not judged: the maker's setting is not known here.",
                 position,
             )
         )
@@ -220,7 +219,7 @@ def _side_figures(sides: tuple[float, float], axle: str) -> list[Figure]:
     return [
         Figure(
             quantity="wheel_toe",
-            name=f"Toe, {name} wheel",
+            name="Toe" if place else f"Toe, {name} wheel",
             value=clean(value),
             unit="deg",
             decimals=2,

@@ -184,7 +184,7 @@ def test_crosses_are_judged_by_half_a_degree_where_the_pages_give_none() -> None
     assert camber.allowed is not None
     assert "common practice" in camber.allowed.source
     tones = {f.says.split(":")[0]: f.tone for f in found.findings}
-    assert tones == {"Cross camber, front": "near", "Cross caster": "bad"}
+    assert tones == {"Cross camber": "near", "Cross caster": "bad"}
     assert "here the left" in says(found)
 
     known = Known(limits={"cross_caster/front": limit(-1, 1)})
@@ -212,7 +212,7 @@ def test_the_included_angle_parts_a_bent_upright_from_a_moved_subframe() -> None
     assert "bent upright" in says(first)
     assert "has moved" in says(second)
     assert second.table is not None
-    assert second.table.rows[0] == ("Left front", "", "−0.50°", "", "+13.00°", "+12.50°")
+    assert second.table.rows[0] == ("Left front", "−0.50°", "+13.00°", "+12.50°")
 
 
 def test_the_car_is_drawn_from_above_with_its_toes_larger() -> None:
