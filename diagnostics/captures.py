@@ -14,7 +14,13 @@ from diagnostics.capture_files.heads import (
     heads_of,
     names_in_last_line,
 )
-from diagnostics.capture_files.layout import SEPARATOR_WORDS, SEPARATORS, Layout, find_layout
+from diagnostics.capture_files.layout import (
+    SEPARATOR_WORDS,
+    SEPARATORS,
+    Layout,
+    find_layout,
+    shortened,
+)
 from diagnostics.capture_files.numbers import Lines
 from diagnostics.capture_files.samples import (
     MAX_BYTES,
@@ -38,6 +44,7 @@ __all__ = [
 # Nothing that is measured at a chassis comes near it, in volts or amperes.
 _LARGEST_VALUE = 1e6
 _SHORTEST_STEP = 1e-9
+_RATES = (0.01, 1e9)
 
 
 def read_capture(
@@ -54,8 +61,8 @@ def read_capture(
     name: of the file, said in `read_as`. time_unit "s", "ms" or "us"; decimal "." or ",";
     separator ",", ";", "tab" or "space"; each "" to be found out, and then said in `read_as`.
     sample_rate: Hz, needed for a file that has volts and no time. Raises CaptureError with a
-    sentence for every file that is no such capture, ValueError for an argument that is none of
-    those named.
+    sentence for every file that is no such capture and for a rate that no instrument has,
+    ValueError for an argument that is none of those named.
     """
     _check_arguments(time_unit, decimal, separator, sample_rate)
     text, quoted = plain_text(content)
@@ -95,8 +102,8 @@ def _check_arguments(
         raise ValueError("The decimal mark is a point or a comma.")
     if separator and separator not in SEPARATORS:
         raise ValueError("The separator is a comma, a semicolon, a tab or a space.")
-    if sample_rate is not None and not 0 < sample_rate < 1e12:
-        raise ValueError("The sample rate is a number of hertz above nought.")
+    if sample_rate is not None and not _RATES[0] <= sample_rate <= _RATES[1]:
+        raise CaptureError("A sample rate lies between 0.01 Hz and 1 GHz. Check the figure.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,5 +265,5 @@ def _layout_said(layout: Layout, name: str) -> str:
         if layout.columns > 1
         else f"One column, decimal {mark}"
     )
-    where = f" of {name}" if name else ""
+    where = f" of {shortened(name)}" if name else ""
     return f"{between}; numbers from line {layout.first + 1:,}{where}."

@@ -12,6 +12,7 @@ SEPARATORS = {",": ",", ";": ";", "tab": "\t", "space": " "}
 SEPARATOR_WORDS = {",": "commas", ";": "semicolons", "\t": "tabs", " ": "spaces"}
 LINES_LOOKED_AT = 400
 _LONGEST_LINE = 2_000
+_QUOTED = 40
 _MOST_COLUMNS = 2 * MAX_CHANNELS + 2
 
 NOT_FINITE = re.compile(r"[+-]?(?:nan|inf|infinity)", re.IGNORECASE)
@@ -176,8 +177,8 @@ def what_is_no_number(cell: str, decimal: str) -> str:
 
 def shortened(cell: str) -> str:
     """The cell fit to be quoted: printable and not long."""
-    shown = "".join(letter if letter.isprintable() else "?" for letter in cell[:24])
-    return f"{shown}…" if len(cell) > 24 else shown
+    shown = "".join(letter if letter.isprintable() else "?" for letter in cell[:_QUOTED])
+    return f"{shown}…" if len(cell) > _QUOTED else shown
 
 
 def _nothing_found(lines: list[str], separator: str, decimal: str) -> str:

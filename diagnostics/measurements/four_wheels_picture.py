@@ -11,6 +11,7 @@ from shop.units import NO_BREAK_SPACE, format_number, format_value, from_si
 
 _NAMES = dict(FOUR_WHEELS)
 _LINES: Mapping[str, Role] = {"LF": "value", "RF": "second", "LR": "third", "RR": "fourth"}
+_BELOW_NOTHING = -130.0
 _READINGS = ("First", "Second", "Third")
 
 
@@ -55,12 +56,14 @@ def _bars(found: Comparison, limits: tuple[float, float]) -> Chart:
     roles: tuple[Role, ...] = tuple(
         "good" if low <= wheel.worst <= high else "bad" for wheel in found.wheels
     )
-    bars = tuple((_NAMES[w.wheel], from_si(w.worst, "%")) for w in found.wheels)
+    bars = tuple((_NAMES[w.wheel], round(from_si(w.worst, "%"), 1)) for w in found.wheels)
+    # Room for the figure under the bar of a wheel that shows nothing.
+    low_end = _BELOW_NOTHING if any(wheel.lost for wheel in found.wheels) else None
     return Chart(
         title="Each wheel against the others",
         says=_furthest(found),
         x=Axis("Wheel"),
-        y=Axis("Against the others", "%"),
+        y=Axis("Against the others", "%", low=low_end),
         layers=(Bars("Against the others", bars, roles), *_levels(limits)),
     )
 

@@ -131,6 +131,12 @@ def test_a_choice_that_fits_nothing_is_said() -> None:
     assert "with the separator and the decimal mark chosen" in refusal(GOOD, separator=";")
 
 
+@pytest.mark.parametrize("rate", [0.0, -1.0, 1e-300, 1e12, float("nan"), float("inf")])
+def test_a_rate_that_no_instrument_has_is_refused(rate: float) -> None:
+    with pytest.raises(CaptureError, match="sample rate lies between"):
+        read_capture(b"A (V)\n1\n2\n3\n", sample_rate=rate)
+
+
 def test_one_bad_line_of_a_million_is_found() -> None:
     lines = [b"%d,%d" % (n, n % 7) for n in range(1_000_000)]
     lines[123_456] = b"123456,abc"
