@@ -33,7 +33,7 @@ from diagnostics.measurements.judging import refused_at, verdict_of
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
-from shop.charting import Axis, Bars, Chart, Level
+from shop.charting import Axis, Bars, Chart, Level, Role
 from shop.units import Kind, format_value, from_si
 
 COPPER_WIRE = "R = L / (58 A) in ohms, metres and mm²: copper of full conductivity, from memory."
@@ -259,6 +259,10 @@ def _drop_chart(drop: _Drop, known: Known) -> Chart:
     limit = known.limits.get(drop.quantity) if drop.allowed is None else None
     high = (limit.limit.high if limit else None) or drop.rule.high
     bars = [("Measured", from_si(drop.volts, "mV"))]
+    roles: tuple[Role, ...] = (
+        "good" if drop.volts <= max(high, METER_RESOLUTION) else "bad",
+        "soft",
+    )
     if drop.copper is not None:
         bars.append(("Sound copper", from_si(drop.copper, "mV")))
     return Chart(
@@ -266,7 +270,7 @@ def _drop_chart(drop: _Drop, known: Known) -> Chart:
         f"{volts(drop.volts)} lost, and {volts(high)} allowed.",
         Axis(""),
         Axis("Lost", "mV", zero=True),
-        (Bars("Lost", tuple(bars)), Level("Allowed", from_si(high, "mV"))),
+        (Bars("Lost", tuple(bars), roles[: len(bars)]), Level("Allowed", from_si(high, "mV"))),
     )
 
 

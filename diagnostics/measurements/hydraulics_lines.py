@@ -98,7 +98,7 @@ def _work_out(given: Given, known: Known) -> Outcome:
             ),
         ),
         table=_table(pushes),
-        charts=tuple(_charts(pushes, worst, known)),
+        charts=tuple(_charts(pushes, axles, worst, known)),
         sources=(
             f"Side to side, at most 25 %: {_DIFFERENCE_SOURCE}.",
             (
@@ -245,9 +245,11 @@ def _table(pushes: Sequence[_Push]) -> Table:
     )
 
 
-def _charts(pushes: Sequence[_Push], worst: _Axle, known: Known) -> list[Chart]:
-    bad = _of_axle(worst, known).tone == "bad"
-    charts = [sides_chart(worst.push.pressures, worst.found.lowest if bad else None)]
+def _charts(
+    pushes: Sequence[_Push], axles: Sequence[_Axle], worst: _Axle, known: Known
+) -> list[Chart]:
+    low = [axle.found.lowest for axle in axles if _of_axle(axle, known).tone == "bad"]
+    charts = [sides_chart(worst.push.pressures, low)]
     by_wheel = {
         wheel: sorted(
             (push.force, push.pressures[wheel])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from diagnostics.compute.hydraulics_hold import Hold
 from diagnostics.measurements.hydraulics_words import bar
@@ -49,8 +49,8 @@ def _curve(found: Hold) -> tuple[str, Callable[[float], float]]:
     return "Straight line, fitted", lambda at: line.start + line.slope * at
 
 
-def sides_chart(values: Mapping[str, float], low: str | None) -> Chart:
-    """The wheels of one push side by side, Pa; `low` is the place that is too low."""
+def sides_chart(values: Mapping[str, float], low: Collection[str]) -> Chart:
+    """Places side by side, Pa; `low` are those that are too low."""
     return Chart(
         "Side to side",
         "; ".join(f"{place} {bar(pressure)}" for place, pressure in values.items()) + ".",
@@ -60,7 +60,7 @@ def sides_chart(values: Mapping[str, float], low: str | None) -> Chart:
             Bars(
                 "Pressure",
                 tuple((place, from_si(pressure, "bar")) for place, pressure in values.items()),
-                tuple("bad" if place == low else "value" for place in values),
+                tuple("bad" if place in low else "value" for place in values),
             ),
         ),
     )

@@ -190,8 +190,7 @@ def _of_flow(pump: _Pump, known: Known) -> Finding:
                 f"{judged.reason} It points to a worn pump, a slipping belt, air or low fluid, or "
                 "a flow-control valve that sticks. See to belt and fluid first.",
             )
-        tone = "near" if judged.kind is VerdictKind.NEAR else "good"
-        return Finding("near" if tone == "near" else "good", judged.reason)
+        return Finding("near" if judged.kind is VerdictKind.NEAR else "good", judged.reason)
     low, high = USUAL_FLOW
     return Finding(
         "unknown",

@@ -51,7 +51,7 @@ def _stops(given: Given, known: Known) -> Outcome:
         force = piston_force(lower, area)
         figures.append(Figure("rack_force", "Force on the rack", force, "kN", decimals=2))
     values = {"Left": left, "Right": right} | ({"Pump alone": alone} if alone is not None else {})
-    low = found.lowest.capitalize() if found.share > _STOP_BEHIND else None
+    low = [found.lowest.capitalize()] if found.share > _STOP_BEHIND else []
     findings = _of_stops(left, right, alone, known)
     warm = warm_enough(fluid, *WARM_FLUID)
     return Outcome(
