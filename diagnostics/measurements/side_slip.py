@@ -11,7 +11,7 @@ from diagnostics.measurements.judging import refused_at, tone_of_verdict, worst_
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
-from diagnostics.measurements.toe import READY, SPECIFIED
+from diagnostics.measurements.toe import READY, SPECIFIED, specified_of
 from shop.tyres import TyreError, parse_tyre
 from shop.units import Kind, format_value, to_si
 
@@ -54,7 +54,7 @@ def work_out(given: Given, known: Known) -> Outcome:
     slip = round(given.number("slip") + (right or 0.0), 12)
     with refused_at("slip"):
         toe = clean(alignment.toe_of_side_slip(slip))
-    allowed = _allowed(given.number_or_none("specified"))
+    allowed = _allowed(specified_of(given, known))
     by_pages = known.limits.get("side_slip")
     limit = by_pages.limit if by_pages else Limit(allowed.low, allowed.high, "m/km")
     figure = Figure(

@@ -52,7 +52,7 @@ _FIELDS = (
             ),
         ),
         least=0,
-        help="0°20′ is 20 with ′ as the unit.",
+        help="Type 0°20′ as 20 and choose minutes (′) as the unit.",
     ),
     Number(
         "gap",
@@ -93,13 +93,14 @@ def work_out(given: Given, known: Known) -> Outcome:
     """Total toe of the axle from angles, lengths or the distance between the wheels."""
     toe = _read(given)
     diameter = given.number_or_none("diameter")
-    figures = [total_figure(toe.total, known, given.number_or_none("specified"))]
+    specified = specified_of(given, known)
+    figures = [total_figure(toe.total, known, specified)]
     if toe.sides:
         figures += _side_figures(toe.sides, known.position)
     notes = [toe.note, READY]
     if diameter is not None:
         figures.append(_length_figure(toe.total, diameter))
-    findings = toe_findings(toe.total, known, given.number_or_none("specified"))
+    findings = toe_findings(toe.total, known, specified)
     return Outcome(
         says=f"Total toe is {both(toe.total)}{_as_length(toe.total, diameter)}.",
         figures=tuple(figures),
@@ -107,6 +108,12 @@ def work_out(given: Given, known: Known) -> Outcome:
         notes=tuple(note for note in notes if note),
         sources=(IN_SERVICE, LENGTH_OF_TOE),
     )
+
+
+def specified_of(given: Given, known: Known) -> float | None:
+    """The maker's largest total toe: as typed, else as the pages give it for the axle."""
+    typed = given.number_or_none("specified")
+    return known.figure("total_toe_specified") if typed is None else typed
 
 
 def _read(given: Given) -> _Toe:

@@ -102,6 +102,19 @@ def test_the_maker_s_setting_judges_the_figure_where_it_is_known() -> None:
     assert "in service" in found.findings[1].says
 
 
+def test_the_pages_of_the_axle_serve_where_no_setting_is_typed() -> None:
+    pages = {"total_toe_specified": KnownFigure(to_si(0.2, "deg"), "deg", "demo figure")}
+    known = Known(position="front", figures=pages)
+    found = worked(TOE, wheels(left_toe="0.2", right_toe="0.2"), known)
+    typed = worked(TOE, wheels(left_toe="0.2", right_toe="0.2") | {"specified": "0.4"}, known)
+    slip = figure_of(worked(SIDE_SLIP, {"slip": "1"}, known), "side_slip").allowed
+
+    assert found.findings[0].tone == "bad"
+    assert typed.findings[0].tone == "good"
+    assert slip is not None
+    assert slip.high == pytest.approx(math.radians(0.3), rel=1e-5)
+
+
 def test_without_a_setting_nothing_is_judged() -> None:
     found = worked(TOE, wheels(left_toe="0.1", right_toe="0.1"), FRONT)
     assert figure_of(found, "total_toe").allowed is None
