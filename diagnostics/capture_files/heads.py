@@ -43,6 +43,7 @@ _COUNTER_NAME = re.compile(
 )
 _COMMENT = re.compile(r"^\s*(?:#|%|//)+\s*")
 _LONGEST_NAME = 60
+_LONGEST_CELL = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,8 @@ def _are_units(cells: list[str]) -> bool:
 
 
 def _head(cell: str) -> Head:
-    bare = "".join(letter for letter in cell if letter.isprintable()).strip()
+    # Short, so that no odd head keeps the patterns busy.
+    bare = "".join(letter for letter in cell[:_LONGEST_CELL] if letter.isprintable()).strip()
     found = _IN_BRACKETS.fullmatch(bare)
     if found:
         return _with_unit(Head(_short(found["name"])), found["unit"])

@@ -12,6 +12,7 @@ SEPARATORS = {",": ",", ";": ";", "tab": "\t", "space": " "}
 SEPARATOR_WORDS = {",": "commas", ";": "semicolons", "\t": "tabs", " ": "spaces"}
 LINES_LOOKED_AT = 400
 _LONGEST_LINE = 2_000
+_CUT = "…"
 _QUOTED = 40
 _MOST_COLUMNS = 2 * MAX_CHANNELS + 2
 
@@ -113,7 +114,9 @@ def _first_lines(text: bytes) -> tuple[list[str], list[int]]:
     while at < len(text) and len(lines) < LINES_LOOKED_AT:
         end = text.find(b"\n", at)
         end = len(text) if end < 0 else end
-        lines.append(decoded(text[at : min(end, at + _LONGEST_LINE)]))
+        line = decoded(text[at : min(end, at + _LONGEST_LINE)])
+        # Cut short and marked, so that it is taken for no line of numbers.
+        lines.append(line + _CUT if end - at > _LONGEST_LINE else line)
         begins.append(at)
         at = end + 1
     return lines, begins
@@ -188,6 +191,11 @@ def _nothing_found(lines: list[str], separator: str, decimal: str) -> str:
             "Leave both to be found out, or look into the file."
         )
     for number, line in enumerate(lines, start=1):
+        if len(line) > _LONGEST_LINE:
+            return (
+                f"Line {number:,} is longer than {_LONGEST_LINE:,} characters, as no line of a "
+                "capture is. Export one line for each sample."
+            )
         if re.match(r"\s*[0-9./-]*[ T]?[0-9]{1,2}:[0-9]{2}[:.]", line):
             return (
                 f"Line {number:,} begins with a time of day. Export the time from the start of the "

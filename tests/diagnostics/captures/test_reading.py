@@ -127,6 +127,12 @@ def test_a_unit_that_is_not_known_is_said() -> None:
     assert "Line: its unit “bar” is not known; read as volts." in samples.read_as
 
 
+def test_an_endless_head_does_not_keep_anybody_waiting() -> None:
+    head = b"Time (s),A (" + b" " * 1900
+    samples = read_capture(head + b"\n0.1,1\n0.2,3\n")
+    assert samples.names == ("A (",)
+
+
 def test_two_channels_of_one_name_are_told_apart() -> None:
     samples = read_capture(b"Time (s),In (V),In (V)\n0.1,1,2\n0.2,3,4\n")
     assert samples.names == ("In", "In (2)")
