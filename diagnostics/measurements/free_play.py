@@ -239,6 +239,8 @@ def _free_play_notes(known: Known, path: float, limit: steering.PlayLimit) -> tu
         "where it just moves the other."
     )
     notes = [straight]
+    if limit.source.startswith("GB"):
+        notes.append("The figure is that of the 2012 text: see the manual in force.")
     own = most_allowed("steering_free_play", known)
     if own is not None and own < limit.most - 1e-6:
         shown = format_value(own, "mm")

@@ -67,6 +67,7 @@ def test_the_british_figure_depends_on_the_gear(gear: str, most: float) -> None:
     assert inside.figures[0].allowed.high == pytest.approx(most / 1000)
     assert inside.findings[0].tone == "good"
     assert outside.findings[0].tone == "bad"
+    assert any("manual in force" in note for note in inside.notes)
     assert "Where the play comes from is not shown" in says(outside)
 
 
