@@ -148,11 +148,17 @@ def test_every_measured_step_of_a_demo_platform_has_a_limit_or_a_rule(code: str)
 # The lists are answered by what is worked out, where one number typed would not do.
 WORKED_OUT = {
     "prelude": {"brake_fluid"},
+    "wheel_speed_circuit": {"hand_spin"},
     "wheel_speed_signal": {"hand_spin", "sensor_waveform", "four_wheels"},
+    "brake_switch": {"voltage_drop"},
+    "enable_relay_and_fuses": {"voltage_drop", "ground_quality"},
+    "motor_modulator": {"pressure_hold"},
+    "solenoid_modulator": {"pressure_hold"},
+    "base_brake_hydraulics": {"pressure_hold", "line_pressures"},
     "discs_and_linings": {"disc_thickness", "disc_runout", "disc_on_hub", "brake_forces"},
-    "steering_gear": {"free_play", "linkage_play"},
-    "wheel_alignment": {"linkage_play"},
-    "speed_sensitive_steering": {"assist_by_speed"},
+    "steering_gear": {"free_play", "linkage_play", "stop_pressure", "relief_pressure"},
+    "wheel_alignment": {"linkage_play", "toe", "alignment", "side_slip"},
+    "speed_sensitive_steering": {"relief_pressure", "pump_test", "assist_by_speed"},
     "proving_drive": {"four_wheels", "stopping_distance"},
 }
 
