@@ -102,6 +102,16 @@ class NotCured(Entry):
     by: str
 
 
+class Worked(Entry):
+    """Something worked out on the way: the texts of its form, and the file if there is one."""
+
+    kind: str
+    at: str = ""
+    typed: dict[str, str | tuple[str, ...]]
+    capture: str = ""
+    note: str = ""
+
+
 class VisitRow(Line):
     plate: str
     by: str = ""
@@ -117,6 +127,7 @@ class VisitRow(Line):
     not_ordered: tuple[str, ...] = ()
     expected_days: int = 1
     stop_at: str = ""
+    worked: tuple[Worked, ...] = ()
 
 
 class EarlierVisit(VisitRow):

@@ -9,6 +9,7 @@ from diagnostics.services.conclusions import Finding
 from diagnostics.telltales import Lamp, Shown
 from jobs.demo.data import Fault
 from jobs.demo.job import Job, Task
+from jobs.demo.working import work_out
 from jobs.services import conclusions
 
 BEFORE, LAMPS_AND_FLAGS = "prelude", "lamps_and_flags"
@@ -32,6 +33,7 @@ def find(job: Job, *, stop_at: str = "") -> None:
                 answers=fault.answers,
                 stop_at=stop_at if first else "",
             )
+    work_out(job)
 
 
 def conclude(job: Job) -> None:
