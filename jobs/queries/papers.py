@@ -18,16 +18,10 @@ from jobs.models import (
     UnsafeMark,
 )
 from jobs.queries import estimate as estimates
+from jobs.queries.worked_papers import MARKS, WorkedPaper, worked_papers
 from jobs.stages import Stage
 from shop.actor import Actor
 from shop.models import OdometerReading
-
-_MARKS = {
-    VerdictKind.WITHIN: "●",
-    VerdictKind.NEAR: "▲",
-    VerdictKind.OUTSIDE: "■",
-    VerdictKind.NOT_JUDGED: "–",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +89,7 @@ class RepairPaper:
     finished: bool
     complaints: tuple[ComplaintPaper, ...]
     measured: Measured
+    worked: tuple[WorkedPaper, ...]
     estimate: estimates.EstimateSheet
     fitted: tuple[Replacement, ...]
     authorities: tuple[Authority, ...]
@@ -111,6 +106,7 @@ class CardPaper:
     order: RepairOrder
     complaints: tuple[Complaint, ...]
     measured: Measured
+    worked: tuple[WorkedPaper, ...]
     unsafe_marks: tuple[UnsafeMark, ...]
     cautions: tuple[Caution, ...]
 
@@ -141,6 +137,7 @@ def job_card(order: RepairOrder) -> CardPaper:
         order=order,
         complaints=tuple(complaints),
         measured=measured(order.session),
+        worked=worked_papers(order.session),
         unsafe_marks=_marks(order),
         cautions=cautions_for(_systems(complaints, [])),
     )
@@ -160,6 +157,7 @@ def repair_paper(order: RepairOrder) -> RepairPaper:
         finished=order.stage == Stage.RELEASED,
         complaints=_complaint_papers(sheet),
         measured=measured(order.session),
+        worked=worked_papers(order.session),
         estimate=sheet,
         fitted=_fitted(order),
         authorities=tuple(
@@ -216,7 +214,7 @@ def _within_a_line(name: str) -> str:
 
 def _shown(reading: Reading) -> ReadingShown:
     verdict = VerdictKind(reading.verdict)
-    return ReadingShown(words.value(reading), verdict, verdict.word, _MARKS[verdict])
+    return ReadingShown(words.value(reading), verdict, verdict.word, MARKS[verdict])
 
 
 def _flags(reads: list[FlagRead], *, last: bool) -> FlagsSeen:

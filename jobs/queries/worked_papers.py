@@ -1,0 +1,119 @@
+"""What was worked out for a job, as its papers show it: evidence with where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from diagnostics.compute.verdict import VerdictKind
+from diagnostics.models import Capture, Phase, Session
+from diagnostics.queries.measurements import (
+    FigureSeen,
+    FindingSeen,
+    MeasurementSeen,
+    measurements_of,
+    seen_of,
+)
+from diagnostics.queries.picture import ReadingSeen
+from shop.charting import Chart
+
+MARKS = {
+    VerdictKind.WITHIN: "●",
+    VerdictKind.NEAR: "▲",
+    VerdictKind.OUTSIDE: "■",
+    VerdictKind.NOT_JUDGED: "–",
+}
+MOST_CHARTS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedFigure:
+    """A figure that was judged, with the words and the shape of its verdict."""
+
+    name: str
+    value: str
+    verdict: str
+    word: str
+    mark: str
+    allowed: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedFinding:
+    """What the figures mean, with the shape of its verdict; `where` begins the sentence."""
+
+    verdict: str
+    mark: str
+    where: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedPaper:
+    """One measurement that stands, with its figures, its pictures and its origin."""
+
+    name: str
+    at: datetime
+    by: str
+    after_repair: bool
+    says: str
+    note: str
+    judged: tuple[JudgedFigure, ...]
+    findings: tuple[MarkedFinding, ...]
+    figures: tuple[FigureSeen, ...]
+    charts: tuple[Chart, ...]
+    notes: tuple[str, ...]
+    sources: tuple[str, ...]
+    version: int
+    capture: Capture | None
+    because: str
+
+
+def worked_papers(session: Session) -> tuple[WorkedPaper, ...]:
+    """What stands in a session, first made first; two queries, however much it is."""
+    standing = measurements_of(session).filter(replaced_by__isnull=True).order_by("pk")
+    return tuple(_worked(one) for one in seen_of(standing))
+
+
+def _worked(one: MeasurementSeen) -> WorkedPaper:
+    return WorkedPaper(
+        name=", ".join(part for part in (one.name, one.where) if part),
+        at=one.at,
+        by=one.by,
+        after_repair=one.phase == Phase.AFTER_REPAIR,
+        says=one.outcome.says,
+        note=one.note,
+        judged=tuple(_judged(reading, one.where) for reading in one.judged),
+        findings=tuple(_finding(finding) for finding in one.findings),
+        figures=one.figures,
+        charts=one.outcome.charts[:MOST_CHARTS],
+        notes=one.outcome.notes,
+        sources=tuple(_sentence(source) for source in one.outcome.sources),
+        version=one.version,
+        capture=one.capture,
+        because=one.because,
+    )
+
+
+def _judged(one: ReadingSeen, where: str) -> JudgedFigure:
+    verdict = VerdictKind(one.verdict)
+    place = one.where if one.where != where else ""
+    return JudgedFigure(
+        name=", ".join(part for part in (one.quantity, place) if part),
+        value=one.shown,
+        verdict=verdict,
+        word=verdict.word,
+        mark=MARKS[verdict],
+        allowed=one.allowed,
+        source=one.source,
+    )
+
+
+def _finding(one: FindingSeen) -> MarkedFinding:
+    return MarkedFinding(one.verdict, MARKS[VerdictKind(one.verdict)], one.where, one.says)
+
+
+def _sentence(text: str) -> str:
+    """Set after others, a text needs its own full stop."""
+    return text if text.endswith((".", "?", "!", "…")) else f"{text}."
