@@ -10,7 +10,7 @@ import numpy as np
 from diagnostics.compute.waveform_arrays import Numbers, Places
 from diagnostics.compute.waveform_edges import Edges
 from diagnostics.compute.waveform_heights import Heights
-from diagnostics.compute.waveform_teeth import Flags, Train, comes_to_rest, is_faint
+from diagnostics.compute.waveform_teeth import Flags, Train, explained_at_the_end, is_faint
 
 MOST_LISTED = 500
 
@@ -121,23 +121,22 @@ def _at_the_ends(channel: Channel, train: Train) -> list[DropOut]:
     """Silence before the first pulse and after the last, where the wheel does not explain it."""
     first, last = float(channel.seconds[0]), float(channel.seconds[-1])
     faint = is_faint(channel.edges, train.places, train.even, train.faint_from)[[0, -1]]
-    interval = np.diff(train.seconds)
     found = []
     lead = float(train.seconds[0]) - first
-    if _is_silence(lead, interval[::-1], train.even[0]) and not faint[0]:
+    if lead > _SILENCE * train.even[0] and not (
+        faint[0] or explained_at_the_end(train, lead, first=True)
+    ):
         level = _level(channel.volts, 0.0, float(train.places[0]))
         teeth = int(lead / train.even[0])
         found.append(DropOut(first, first + lead, lead, teeth, level, "start"))
     tail = last - float(train.seconds[-1])
-    if _is_silence(tail, interval, train.even[-1]) and not faint[1]:
+    if tail > _SILENCE * train.even[-1] and not (
+        faint[1] or explained_at_the_end(train, tail, first=False)
+    ):
         level = _level(channel.volts, float(train.places[-1]), channel.volts.size - 1.0)
         teeth = int(tail / train.even[-1])
         found.append(DropOut(last - tail, last, tail, teeth, level, "end"))
     return found
-
-
-def _is_silence(lasts: float, interval: Numbers, usual: float) -> bool:
-    return lasts > _SILENCE * usual and not comes_to_rest(interval, lasts)
 
 
 def _weak(train: Train, heights: Heights, usual: Numbers) -> tuple[DropOut, ...]:

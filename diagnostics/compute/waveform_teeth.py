@@ -24,6 +24,7 @@ _EXPLAINED, _UNLIKE = 1.5, 3.0
 _WEAK = 12.0
 _REGULAR = 0.25
 _EVEN_STEPS = 1e-3
+_STRAYS, _DOZEN = 5, 12
 
 Flags = NDArray[np.bool_]
 
@@ -83,15 +84,14 @@ def number_teeth(seconds: Numbers, edges: Edges, *, coil: bool) -> Train | str:
     places, at, spurious = both[0] if upward else both[1]
     if places.size < LEAST_PULSES:
         return f"Only {places.size} pulses were found: too few to judge the ring or the wiring by."
-    interval = np.diff(at)
-    even = running_median(interval)
     if _unevenness(at) > _REGULAR:
         return (
             "What goes up and down here does not come at regular intervals: it is noise or a loose "
             "contact rather than teeth."
         )
-    faint_from = _faint_from(edges, places, even) if coil else np.inf
-    gaps = _gaps(interval, even, is_faint(edges, places, even, faint_from))
+    keep = _turning(edges, places, at, coil=coil)
+    places, at = places[keep], at[keep]
+    interval, even, faint_from, gaps = _intervals(edges, places, at, coil=coil)
     steps = np.ones(interval.size, dtype=np.intp)
     steps[gaps.after] += gaps.missing
     numbers = np.concatenate([[0], np.cumsum(steps)]).astype(np.intp)
@@ -106,6 +106,35 @@ def number_teeth(seconds: Numbers, edges: Edges, *, coil: bool) -> Train | str:
         upward=upward,
         faint_from=faint_from,
     )
+
+
+def _intervals(
+    edges: Edges, places: Numbers, at: Numbers, *, coil: bool
+) -> tuple[Numbers, Numbers, float, Gaps]:
+    """Seconds between pulses, their local median, from what on they are faint, and the gaps."""
+    interval = np.diff(at)
+    even = running_median(interval)
+    faint_from = _faint_from(edges, places, even) if coil else np.inf
+    gaps = _gaps(interval, even, is_faint(edges, places, even, faint_from), faint_from)
+    return interval, even, faint_from, gaps
+
+
+def _turning(edges: Edges, places: Numbers, at: Numbers, *, coil: bool) -> slice:
+    """The pulses without a few strays before the wheel starts or after it has come to rest."""
+    begin, end = 0, at.size
+    for _ in range(_STRAYS):
+        if end - begin < 3 * LEAST_PULSES:
+            break
+        part = slice(begin, end)
+        _, _, _, gaps = _intervals(edges, places[part], at[part], coil=coil)
+        rests = gaps.after[~gaps.unexplained]
+        early = rests[rests + 1 < LEAST_PULSES]
+        late = rests[end - begin - 1 - rests < LEAST_PULSES]
+        if not early.size and not late.size:
+            break
+        end = begin + int(late.min()) + 1 if late.size else end
+        begin = begin + int(early.max()) + 1 if early.size else begin
+    return slice(begin, end)
 
 
 def _clock(seconds: Numbers, edges: Edges) -> Numbers:
@@ -173,13 +202,13 @@ def _from_whole(ratio: Numbers) -> Numbers:
     return np.asarray(np.abs(ratio - np.maximum(1, np.rint(ratio))), dtype=np.float64)
 
 
-def _gaps(interval: Numbers, even: Numbers, weak: Flags) -> Gaps:
+def _gaps(interval: Numbers, even: Numbers, weak: Flags, faint_from: float) -> Gaps:
     after = np.flatnonzero(interval > _GAP * even).astype(np.intp)
     length = interval[after]
     # One tooth's share of each interval, so that a gap beside a gap is not taken for slowing.
     tooth = interval / np.maximum(1, np.rint(interval / even))
-    before_rate, slows = _one_side(tooth, after, -1, length)
-    after_rate, gains = _one_side(tooth, after, +1, length)
+    before_rate, slows = _one_side(tooth, after, -1, length, faint_from)
+    after_rate, gains = _one_side(tooth, after, +1, length, faint_from)
     slowing = slows | gains
     missing = np.rint(length * (before_rate + after_rate) / 2).astype(np.intp) - 1
     faint = weak[after]
@@ -209,14 +238,20 @@ def _faint_from(edges: Edges, places: Numbers, even: Numbers) -> float:
     return volts_per_hertz / (_WEAK * edges.left) if edges.left > 0 else np.inf
 
 
-def _one_side(interval: Numbers, at: Places, way: int, length: Numbers) -> tuple[Numbers, Flags]:
-    """Rate of teeth beside each gap, and whether the speed there explains the gap."""
+def _one_side(
+    tooth: Numbers, at: Places, way: int, length: Numbers, faint_from: float
+) -> tuple[Numbers, Flags]:
+    """Rate of teeth beside each gap, and whether the speed there explains the gap.
+
+    tooth: seconds for one tooth in each interval. at: intervals with gaps, `length` seconds long;
+    way: -1 for the side before, +1 for the one after.
+    """
     beside = [at + way * step for step in (1, 2, 3)]
-    within = [(place >= 0) & (place < interval.size) for place in beside]
-    taken = [interval[np.clip(place, 0, interval.size - 1)] for place in beside]
-    other = np.clip(at - way, 0, interval.size - 1)
+    within = [(place >= 0) & (place < tooth.size) for place in beside]
+    taken = [tooth[np.clip(place, 0, tooth.size - 1)] for place in beside]
+    other = np.clip(at - way, 0, tooth.size - 1)
     # With nothing on this side, the other side speaks for both.
-    near = np.where(within[0], np.median(taken, axis=0), interval[other])
+    near = np.where(within[0], np.median(taken, axis=0), tooth[other])
     squares = [1 / one**2 for one in taken]
     fall = (squares[2] - squares[0]) / 2
     far, close = squares[2] - squares[1], squares[1] - squares[0]
@@ -225,16 +260,32 @@ def _one_side(interval: Numbers, at: Places, way: int, length: Numbers) -> tuple
     stops = squares[0] - 2 * fall <= 0
     as_long = _EXPLAINED / np.sqrt(np.maximum(ahead, 1e-30)) >= length
     explains = within[2] & straight & (stops | as_long)
-    return np.asarray(1 / near), np.asarray(explains)
+    return np.asarray(1 / near), np.asarray(explains | _fades(tooth, at, way, faint_from))
 
 
-def comes_to_rest(interval: Numbers, silence: float) -> bool:
-    """Whether the speed at the end of these intervals explains so long a silence after them."""
-    if interval.size < 4:
+def _fades(tooth: Numbers, at: Places, way: int, faint_from: float) -> Flags:
+    """Whether the speed over two dozen teeth goes to rest, or to where the signal is lost, there.
+
+    The square of the speed falls in a straight line with the angle under an even deceleration;
+    medians of the nearer and the farther dozen give the line, whatever single pulses do.
+    """
+    steps = at[:, None] + way * np.arange(1, 2 * _DOZEN + 1)
+    known = ((steps >= 0) & (steps < tooth.size)).all(axis=1)
+    squares = 1 / tooth[np.clip(steps, 0, tooth.size - 1)] ** 2
+    near = np.median(squares[:, :_DOZEN], axis=1)
+    slope = (np.median(squares[:, _DOZEN:], axis=1) - near) / _DOZEN
+    there = near - slope * (_DOZEN + 1) / 2
+    return np.asarray(known & (slope > 0) & (there - 2 * slope <= faint_from**-2), dtype=np.bool_)
+
+
+def explained_at_the_end(train: Train, silence: float, *, first: bool) -> bool:
+    """Whether speed or faintness at one end of the train explains so long a silence beyond it."""
+    tooth = train.period[::-1] if first else train.period
+    if tooth.size < 4:
         return False
-    last = np.array([interval.size], dtype=np.intp)
-    padded = np.append(interval, interval[-1])
-    return bool(_one_side(padded, last, -1, np.array([silence]))[1][0])
+    last = np.array([tooth.size], dtype=np.intp)
+    length = np.array([silence])
+    return bool(_one_side(tooth, last, -1, length, train.faint_from)[1][0])
 
 
 def teeth_in(train: Train, chosen: Flags, count: int) -> Flags:
