@@ -85,6 +85,7 @@ def _circuit(given: Given, known: Known) -> Outcome:
 
 
 def must_be_loaded(given: Given) -> None:
+    """Raises InputError beside `load` unless the circuit's own load was on."""
     if given.choice("load") != "on":
         raise InputError(
             "Switch the circuit’s own load on and measure again: without current nothing is lost "
@@ -99,6 +100,7 @@ def _places(given: Given) -> list[Place]:
 
 
 def cell_of(value: float | str | None) -> float:
+    """The number of a grid's cell. Raises InputError for an empty one."""
     if not isinstance(value, float | int):
         raise InputError("Fill this in.", "places")
     return float(value)
@@ -136,14 +138,13 @@ def _circuit_findings(found: Budget, known: Known) -> list[Finding]:
         for place, _share in found.shares
         if (judged := judge_drop(place.drop, RULES[place.rule])).state != "good"
     ]
-    whole = verdict_of(found.total, "circuit_drop", known)
     if found.total > FAULT:
         findings.insert(
             0, Finding("bad", f"{volts(found.total)} in all: more than 1 V is a fault.")
         )
-    elif whole and whole.kind is VerdictKind.OUTSIDE:
-        findings.insert(0, Finding("bad", whole.reason))
-    if found.shares and findings:
+    whole = verdict_of(found.total, "circuit_drop", known)
+    too_much = whole is not None and whole.kind is VerdictKind.OUTSIDE
+    if found.shares and (findings or too_much):
         place, share = found.shares[0]
         findings.append(
             Finding(

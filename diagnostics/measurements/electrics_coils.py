@@ -208,7 +208,7 @@ def _findings(case: _Case, found: Verdict) -> list[Finding]:
     if found.kind is VerdictKind.OUTSIDE:
         return [*asked, Finding("bad", _why_outside(found))]
     if found.kind is VerdictKind.NEAR:
-        return [Finding("near", f"{found.reason} See that the coil’s temperature is right.")]
+        return [Finding("near", "Close to a limit: see that the coil’s temperature is right.")]
     return [
         Finding(
             "good",
@@ -221,12 +221,12 @@ def _findings(case: _Case, found: Verdict) -> list[Finding]:
 def _why_outside(found: Verdict) -> str:
     if found.side == "low":
         return (
-            f"{found.reason} Too little points to shorted turns, to a path beside the coil, or to "
-            "a temperature that was noted too high."
+            "Too little resistance points to shorted turns, to a path beside the coil, or to a "
+            "temperature that was noted too high."
         )
     return (
-        f"{found.reason} Too much points to a bad joint inside or at the pins, or to a coil that "
-        "is warmer than noted. Clean the pins and measure once more."
+        "Too much resistance points to a bad joint inside or at the pins, or to a coil that is "
+        "warmer than noted. Clean the pins and measure once more."
     )
 
 

@@ -229,18 +229,16 @@ def _main_finding(drop: _Drop, known: Known) -> Finding:
     found = verdict_of(drop.volts, drop.quantity, known) if drop.allowed is None else None
     outside = found.kind is VerdictKind.OUTSIDE if found else drop.judged.state != "good"
     if outside:
-        reason = found.reason if found else drop.judged.reason
         return Finding(
             "bad",
-            f"{reason} It points to resistance between the leads: a dirty or loose contact, "
-            "burnt faces, or strands that are broken.",
+            "Too much is lost: it points to resistance between the leads, from a dirty or loose "
+            "contact, burnt faces, or strands that are broken.",
         )
     if found and found.kind is VerdictKind.NEAR:
-        return Finding("near", found.reason)
+        return Finding("near", "Little is left: measure again warm, and while the harness moves.")
     return Finding(
         "good",
-        f"{found.reason if found else drop.judged.reason} That holds for this load, and says "
-        "nothing of when the harness moves or warms.",
+        "Little is lost under this load. That says nothing of when the harness moves or warms.",
     )
 
 

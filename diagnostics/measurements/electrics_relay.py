@@ -185,11 +185,14 @@ def _findings(case: _Case, known: Known) -> list[Finding]:
     findings = []
     judged = verdict_of(case.at_20, case.quantity, known, corrected=case.corrected)
     if judged and judged.kind is VerdictKind.OUTSIDE:
-        low = "shorted turns or a path beside the coil" if judged.side == "low" else "a bad joint"
-        findings.append(Finding("bad", f"{judged.reason} It points to {low}."))
-    elif judged and judged.kind is not VerdictKind.NOT_JUDGED:
-        near = judged.kind is VerdictKind.NEAR
-        findings.append(Finding("near" if near else "good", judged.reason))
+        findings.append(
+            Finding(
+                "bad",
+                "Too little resistance points to shorted turns or a path beside the coil."
+                if judged.side == "low"
+                else "Too much resistance points to a bad joint inside or at the pins.",
+            )
+        )
     hot = case.pull_in_at(case.hot_k)
     if hot is not None:
         findings.append(_margin(hot, case))

@@ -84,7 +84,7 @@ def _net(given: Given) -> float | None:
 def _wire_finding(measured: float, expected: float, known: Known) -> Finding:
     found = verdict_of(measured, "wire_resistance", known)
     if found and found.kind is VerdictKind.OUTSIDE:
-        return Finding("bad", f"{found.reason} Look at both ends and at every place it bends.")
+        return Finding("bad", "Too much: look at both ends and at every place where it bends.")
     if measured > expected + 0.2:
         return Finding(
             "near",

@@ -54,10 +54,12 @@ COLDEST, HOTTEST = to_si(-60, "degC"), to_si(200, "degC")
 
 
 def celsius(kelvin: float) -> float:
+    """Kelvin as degrees Celsius."""
     return from_si(kelvin, "degC")
 
 
 def degrees(kelvin: float) -> str:
+    """Kelvin written in degrees Celsius."""
     return format_value(kelvin, "degC")
 
 
@@ -69,22 +71,27 @@ def volts(value: float) -> str:
 
 
 def amps(value: float) -> str:
+    """Amperes, as milliamperes below half an ampere."""
     return format_value(value, "mA" if abs(value) < 0.5 else "A", digits=3)
 
 
 def ohms(value: float) -> str:
+    """Ohms, as kilohms or milliohms where a meter would show those."""
     if abs(value) >= 1000:
         return format_value(value, "kohm")
     return format_value(value, "ohm" if abs(value) >= 0.5 else "mohm")
 
 
 def watts(value: float) -> str:
+    """Watts to two figures, as milliwatts below a tenth."""
     return format_value(value, "W" if abs(value) >= 0.1 else "mW", digits=2)
 
 
 def percent(share: float, decimals: int = 0) -> str:
+    """A ratio written in per cent."""
     return format_value(share, "%", decimals=decimals)
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings in the order in which an outcome lists them."""
     return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))

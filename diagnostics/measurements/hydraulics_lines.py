@@ -192,20 +192,20 @@ def _of_axle(axle: _Axle, known: Known) -> Finding:
     judged = verdict_of(axle.found.share, key, known) if key else None
     bad = judged.kind is VerdictKind.OUTSIDE if judged else axle.found.share > _DIFFERENCE
     if bad:
-        why = judged.reason if judged else f"{percent(axle.found.share)} apart."
         return Finding(
             "bad",
-            f"{axle.name.capitalize()}: {why} Follow the low side, "
-            f"{_NAMES[axle.found.lowest].lower()}, back from caliper to hose, pipe and modulator.",
+            f"Gets {percent(axle.found.share)} less than the other side. Follow it back from "
+            "caliper to hose, pipe and modulator.",
             position=axle.found.lowest,
         )
     if judged and judged.kind is VerdictKind.NEAR:
-        return Finding("near", f"{axle.name.capitalize()}: {judged.reason}", position=axle.name)
+        return Finding(
+            "near", "Close to the limit: change the gauges over and measure again.", axle.name
+        )
     return Finding(
         "good",
-        f"{axle.name.capitalize()}: both sides get the same, within "
-        f"{percent(axle.found.share)}. That does not show whether both calipers make the same "
-        "force of it, or let go again.",
+        f"Both sides get the same, within {percent(axle.found.share)}. That does not show whether "
+        "both calipers make the same force of it, or let go again.",
         position=axle.name,
     )
 

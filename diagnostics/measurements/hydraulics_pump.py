@@ -187,10 +187,10 @@ def _of_flow(pump: _Pump, known: Known) -> Finding:
         if judged.kind is VerdictKind.OUTSIDE:
             return Finding(
                 "bad",
-                f"{judged.reason} It points to a worn pump, a slipping belt, air or low fluid, or "
-                "a flow-control valve that sticks. See to belt and fluid first.",
+                "Too little or too much flow points to a worn pump, a slipping belt, air or low "
+                "fluid, or a flow-control valve that sticks. See to belt and fluid first.",
             )
-        return Finding("near" if judged.kind is VerdictKind.NEAR else "good", judged.reason)
+        return Finding("good", "The flow is there. Pressure is another test.")
     low, high = USUAL_FLOW
     return Finding(
         "unknown",

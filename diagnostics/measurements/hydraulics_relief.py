@@ -117,30 +117,28 @@ def _of_relief(pressure: float, allowed: Allowed | None, known: Known) -> Findin
     if allowed is not None:
         low, high = allowed.low or 0.0, allowed.high or HIGHEST
         side = "low" if pressure < low else "high" if pressure > high else ""
-        reason = f"{bar(pressure)} against what was typed in as allowed."
     else:
         judged = verdict_of(pressure, "relief_pressure", known, engine="running")
         if judged is None or judged.kind is VerdictKind.NOT_JUDGED:
             return _usual(pressure)
         if judged.kind is VerdictKind.NEAR:
-            return Finding("near", judged.reason)
+            return Finding("near", "Close to a limit: see that fluid and idle speed are right.")
         side = (judged.side or "low") if judged.kind is VerdictKind.OUTSIDE else ""
-        reason = judged.reason
     if side == "low":
         return Finding(
             "bad",
-            f"{reason} With belt, fluid and its warmth right, it points to the pump or its relief "
+            "Too low: with belt, fluid and its warmth right, it points to the pump or its relief "
             "valve. It says nothing of the gear.",
         )
     if side == "high":
         return Finding(
             "bad",
-            f"{reason} It points to a relief valve that sticks or has the wrong spring, or to "
+            "Too high: it points to a relief valve that sticks or has the wrong spring, or to "
             "fluid that is too cold. Hoses may burst: do not load it again.",
         )
     return Finding(
         "good",
-        f"{reason} The pump builds its pressure. Whether it delivers its flow is another test.",
+        "The pump builds its pressure. Whether it delivers its flow is another test.",
     )
 
 
@@ -195,6 +193,7 @@ def _relief_chart(pressure: float, allowed: Allowed | None, known: Known) -> Cha
 
 
 def pressure_field(name: str, label: str, unit: str = "bar", help: str = "") -> Number:
+    """A pressure that need not be typed."""
     return Number(
         name,
         label,

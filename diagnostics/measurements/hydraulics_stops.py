@@ -82,10 +82,7 @@ def _of_stops(left: float, right: float, alone: float | None, known: Known) -> l
     findings = []
     judged = verdict_of(min(left, right), "steering_pressure", known, engine="running")
     if judged and judged.kind is VerdictKind.OUTSIDE:
-        findings.append(Finding("bad", f"{judged.reason} Compare with the pump alone."))
-    elif judged and judged.kind is not VerdictKind.NOT_JUDGED:
-        near = judged.kind is VerdictKind.NEAR
-        findings.append(Finding("near" if near else "good", judged.reason))
+        findings.append(Finding("bad", "Too little at a stop: gear or pump, by the pump alone."))
     if alone is not None:
         findings.append(_against_pump(left, right, alone))
     sides = compared({"left": left, "right": right})

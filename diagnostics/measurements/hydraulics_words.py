@@ -55,22 +55,27 @@ FLUID = Number(
 
 
 def bar(pascals: float, decimals: int = 1) -> str:
+    """Pascals written in bar."""
     return format_value(pascals, "bar", decimals=decimals)
 
 
 def litres(flow: float) -> str:
+    """Cubic metres a second written in litres a minute."""
     return format_value(flow, "l/min", decimals=2)
 
 
 def percent(share: float, decimals: int = 1) -> str:
+    """A ratio written in per cent."""
     return format_value(share, "%", decimals=decimals)
 
 
 def power(watts: float) -> str:
+    """Watts written in kilowatts, with horsepower beside."""
     return f"{format_value(watts, 'kW', decimals=3)} ({format_value(watts, 'hp', decimals=2)})"
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings in the order in which an outcome lists them."""
     return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))
 
 

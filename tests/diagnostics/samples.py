@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
 
 from diagnostics.measurements.registry import KINDS
 from diagnostics.places import places_for
@@ -127,8 +129,124 @@ TYPED: Mapping[str, dict[str, str]] = {
     | {"weight": "1450", "rule": "gb"},
     "road_deceleration": {"initial": "100", "distance_from": "15", "distance_to": "52"},
     "stopping_distance": {"speed": "20", "speed-unit": "mph", "distance": "7.0", "rule": "us"},
+    "sensor_waveform": {"sensor": "passive", "teeth": "44", "moved": "no"},
+    "pwm_capture": {"connected": "across", "resistance": "4.2"},
+    "battery_rest": {"voltage": "12.58", "sort": "flooded", "rest": "8", "temperature": "18"},
+    "voltage_drop": {
+        "sort": "contacts",
+        "drop": "620",
+        "load": "on",
+        "current": "12",
+    },
+    "ground_quality": rows(
+        "points", ("drop",), {"module": ("240",), "stud": ("35",), "engine": ("20",)}
+    )
+    | {"load": "on", "current": "20", "sensitive": "on"},
+    "circuit_budget": rows(
+        "places",
+        ("drop",),
+        {
+            "post_plus": ("20",),
+            "fuse": ("50",),
+            "relay": ("620",),
+            "load_wire": ("110",),
+            "ground_point": ("80",),
+        },
+    )
+    | {"load": "on", "source": "12.6", "at_load": "11.5", "current": "15"},
+    "wire": {
+        "length": "5",
+        "section": "2.5",
+        "current": "20",
+        "resistance": "0.3",
+        "leads": "0.2",
+    },
+    "coil_resistance": {
+        "coil": "sensor",
+        "resistance": "1.4",
+        "resistance-unit": "kohm",
+        "temperature": "60",
+    },
+    "coil_operation": {
+        "coil": "relay",
+        "resistance": "75.6",
+        "temperature": "35",
+        "supply": "11.8",
+        "beside": "resistor",
+        "resistor": "680",
+        "pull_in": "7.4",
+        "drop_out": "2.2",
+    },
+    "pwm_actuator": {
+        "supply": "13.5",
+        "duty": "40",
+        "frequency": "200",
+        "resistance": "4.2",
+        "temperature": "80",
+        "measured_current": "0.62",
+        "constant": "5",
+    },
+    "pressure_hold": rows(
+        "readings",
+        ("time", "pressure"),
+        {
+            "1": ("0", "60"),
+            "2": ("5", "58.9"),
+            "3": ("10", "58.3"),
+            "4": ("15", "57.9"),
+            "5": ("20", "57.5"),
+            "6": ("30", "56.9"),
+            "7": ("45", "56.0"),
+            "8": ("60", "55.1"),
+        },
+    )
+    | {"force": "560", "pedal": "steady", "warm_before": "24", "warm_after": "23"},
+    "line_pressures": rows(
+        "pushes",
+        ("force", "LF", "RF", "LR", "RR"),
+        {
+            "1": ("100", "20", "19.5", "14", "14"),
+            "2": ("200", "41", "33", "22", "28"),
+            "3": ("300", "62", "45", "30", "41"),
+        },
+    ),
+    "relief_pressure": {
+        "pressure": "90",
+        "other_scale": "1305",
+        "closed": "4",
+        "fluid": "55",
+    },
+    "stop_pressure": {"left": "80", "right": "66", "alone": "90", "area": "8", "fluid": "55"},
+    "pump_test": rows(
+        "points",
+        ("pressure", "flow"),
+        {"open": ("4", "7.1"), "2": ("30", "7.0"), "3": ("55", "6.8"), "5": ("80", "6.4")},
+    )
+    | {"speed": "800", "displacement": "10", "volumetric": "92", "overall": "85", "fluid": "55"},
     "brake_fluid": {"grade": "dot4", "boiling": "172", "water": "2.8"},
 }
+
+
+def _csv(seconds: np.ndarray, volts: np.ndarray) -> bytes:
+    lines = (f"{t:.5f},{v:.4f}" for t, v in zip(seconds, volts, strict=True))
+    return ("Time (s),Channel A (V)\n" + "\n".join(lines) + "\n").encode()
+
+
+def a_wheel() -> bytes:
+    """A coil at 2 turns a second over a ring of 44 teeth, the tenth of which is missing."""
+    seconds = np.arange(0, 3, 1 / 4000)
+    tooth = 44 * 2 * seconds
+    there = (np.floor(tooth) % 44) != 9
+    return _csv(seconds, 0.4 * np.sin(2 * np.pi * tooth) * there)
+
+
+def an_actuator() -> bytes:
+    """13.5 V switched 200 times a second, on for 40 % of the time."""
+    seconds = np.arange(0, 0.25, 1 / 20_000)
+    return _csv(seconds, np.where((seconds * 200) % 1 < 0.4, 13.5, 0.0))
+
+
+FILES: Mapping[str, Callable[[], bytes]] = {"sensor_waveform": a_wheel, "pwm_capture": an_actuator}
 
 
 def place_of(kind: str) -> str:
