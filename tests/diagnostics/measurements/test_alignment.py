@@ -205,6 +205,20 @@ def test_crosses_are_judged_by_half_a_degree_where_the_pages_give_none() -> None
     assert figure_of(looser, "cross_caster", "front").allowed is None
 
 
+@pytest.mark.parametrize(
+    ("typed", "pull"),
+    [
+        (wheels(LF_camber="0.3", RF_camber="-0.4"), "more camber, here the left"),
+        (wheels(LF_camber="-0.4", RF_camber="0.3"), "more camber, here the right"),
+        (wheels(LF_caster="4.0", RF_caster="3.0"), "less caster, here the right"),
+        (wheels(LF_caster="3.0", RF_caster="4.0"), "less caster, here the left"),
+    ],
+)
+def test_a_car_pulls_to_more_camber_and_less_caster(typed: dict[str, str], pull: str) -> None:
+    """Common practice, no source."""
+    assert pull in says(worked(ALIGNMENT, typed | {"thrust_sign": "right"}))
+
+
 def test_single_wheels_are_kept_where_the_pages_judge_them() -> None:
     known = Known(limits={"wheel_camber/LR": limit(-1.5, -0.5)})
     typed = wheels(LR_camber="-1.9", RR_camber="-1.0") | {"thrust_sign": "right"}
