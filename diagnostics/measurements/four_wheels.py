@@ -33,7 +33,7 @@ _RULE = (
     "Wheels of one car agree to 1.5 % on a straight road at a steady speed, tyres of one size: "
     "common practice, no source."
 )
-_PARTS = (1, 10, 100)
+_MOST_DECIMALS = 2
 _WHOLE = 1e-6
 
 
@@ -41,7 +41,7 @@ _WHOLE = 1e-6
 class _Seen:
     """sets: what each wheel showed for each reading, as typed (SI). speeds: the same, brought to
     one scale; road_unit: the unit of that scale. step: the smallest step shown, same scale;
-    step_words: the same as it is said."""
+    step_words: the same as it is said; decimals: shown by the tester."""
 
     sets: tuple[Mapping[str, float], ...]
     speeds: tuple[Mapping[str, float], ...]
@@ -49,20 +49,22 @@ class _Seen:
     road_unit: str
     step: float
     step_words: str
+    decimals: int
 
 
 def by_speed(given: Given, known: Known) -> Outcome:
     """Compare the speeds that a tester shows. Raises InputError beside the field."""
     sets = _sets(given)
-    unit, step = _smallest_step(sets, ("km/h", "mph"))
-    return _outcome(given, known, _Seen(sets, sets, unit, unit, step, format_value(step, unit)))
+    unit, step, decimals = _smallest_step(sets, ("km/h", "mph"))
+    words = format_value(step, unit)
+    return _outcome(given, known, _Seen(sets, sets, unit, unit, step, words, decimals))
 
 
 def by_frequency(given: Given, known: Known) -> Outcome:
     """Compare frequencies, each divided by its own ring's teeth where they differ. Raises
     InputError beside the field."""
     sets = _sets(given)
-    _, step = _smallest_step(sets, ("Hz",))
+    _, step, decimals = _smallest_step(sets, ("Hz",))
     tyre, teeth = tyre_given(given), given.number_or_none("teeth")
     own = _rings(given)
     if teeth is None and own:
@@ -79,7 +81,7 @@ def by_frequency(given: Given, known: Known) -> Outcome:
         for one in sets
     )
     words = format_value(step, "Hz")
-    return _outcome(given, known, _Seen(sets, speeds, "Hz", unit, step * scale, words))
+    return _outcome(given, known, _Seen(sets, speeds, "Hz", unit, step * scale, words, decimals))
 
 
 def _sets(given: Given) -> tuple[Mapping[str, float], ...]:
@@ -110,15 +112,17 @@ def _rings(given: Given) -> dict[str, int]:
 
 def _smallest_step(
     sets: Sequence[Mapping[str, float]], units: tuple[str, ...]
-) -> tuple[str, float]:
-    """In which unit and steps the tester shows its values: the coarsest of whole numbers, tenths
-    and hundredths that makes them all, SI. The first unit and nought when none does."""
+) -> tuple[str, float, int]:
+    """In which unit and steps the tester shows its values, and with how many decimals: the coarsest
+    of whole numbers, tenths and hundredths that makes them all, SI. The first unit and a step of
+    nought when none does."""
     values = [value for one in sets for value in one.values()]
-    for parts, unit in product(_PARTS, units):
+    for decimals, unit in product(range(_MOST_DECIMALS + 1), units):
+        parts = 10**decimals
         shown = [from_si(value, unit) * parts for value in values]
         if all(abs(value - round(value)) < _WHOLE for value in shown):
-            return unit, to_si(1 / parts, unit)
-    return units[0], 0.0
+            return unit, to_si(1 / parts, unit), decimals
+    return units[0], 0.0, _MOST_DECIMALS
 
 
 def _outcome(given: Given, known: Known, seen: _Seen) -> Outcome:
@@ -136,7 +140,7 @@ def _outcome(given: Given, known: Known, seen: _Seen) -> Outcome:
         figures=(*_deviations(found, known), *_road(found, seen)),
         findings=findings_of(found, car),
         notes=_notes(found, seen, car),
-        table=table_of(found, seen.sets, seen.shown_unit),
+        table=table_of(found, seen.sets, seen.shown_unit, seen.decimals),
         charts=(chart_of(found, seen.road_unit, _limits(found, known)),),
         sources=(_RULE, FORMULA, TYRE_SOURCE) if car.tyre else (_RULE, FORMULA),
     )
@@ -235,8 +239,8 @@ def _grid(kind: Kind, unit: str, highest: float, help: str) -> Grid:
         "What each wheel shows",
         FOUR_WHEELS,
         (
-            column("first", "First reading"),
-            column("second", "Second, at another speed", required=False),
+            column("first", "First"),
+            column("second", "Second", required=False),
             column("third", "Third", required=False),
         ),
         least=3,
@@ -266,7 +270,10 @@ _QUANTITIES = (
     DerivedQuantity(_QUANTITY, "Wheel speed against the others", Kind.RATIO, "%"),
     DerivedQuantity("wheel_road_speed", "Road speed of the wheel", Kind.SPEED, "km/h"),
 )
-_NOUGHT = "Type 0 for a wheel that shows nothing. One reading is enough; a second makes it surer."
+_NOUGHT = (
+    "One reading is enough; a second at another speed makes it surer. Type 0 for a wheel that "
+    "shows nothing."
+)
 
 BY_SPEED = MeasurementKind(
     key="four_wheels",

@@ -21,7 +21,9 @@ def _signed(ratio: float) -> str:
     return f"{'+' if ratio > 0 and shown != '0.0' else ''}{shown}{NO_BREAK_SPACE}%"
 
 
-def table_of(found: Comparison, sets: Sequence[Mapping[str, float]], unit: str) -> Table:
+def table_of(
+    found: Comparison, sets: Sequence[Mapping[str, float]], unit: str, decimals: int
+) -> Table:
     """What each wheel showed and how far it lies from the others, reading by reading."""
     heads = ["Wheel"]
     for name, _ in zip(_READINGS, sets, strict=False):
@@ -30,7 +32,7 @@ def table_of(found: Comparison, sets: Sequence[Mapping[str, float]], unit: str) 
     for wheel in found.wheels:
         row = [_NAMES[wheel.wheel]]
         for one, off in zip(sets, wheel.deviations, strict=True):
-            row += [format_value(one[wheel.wheel], unit), _signed(off)]
+            row += [format_value(one[wheel.wheel], unit, decimals=decimals), _signed(off)]
         rows.append(tuple(row))
     return Table("Each wheel against the others", tuple(heads), tuple(rows))
 

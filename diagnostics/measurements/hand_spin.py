@@ -179,9 +179,10 @@ def _chart(
         if at is not None
     ]
     shown = format_value(value, unit, digits=3)
+    allowed = " and ".join(level.name[0].lower() + level.name[1:] for level in levels)
     return Chart(
         title=name,
-        says=f"One bar of {shown} with {len(levels)} limit{'s' * (len(levels) != 1)} across it.",
+        says=f"Measured {shown}; allowed {allowed}." if allowed else f"Measured {shown}.",
         x=Axis(""),
         y=Axis("Voltage", unit, zero=True),
         layers=(Bars(name, (("Measured", from_si(value, unit)),), (_ROLES[tone],)), *levels),
