@@ -97,6 +97,31 @@ def test_a_refused_entry_is_shown_with_what_was_typed_until_it_is_thrown_away(
     assert not Reading.objects.exists()
 
 
+def test_an_entry_in_an_unlikely_unit_is_asked_about_when_it_goes_out(
+    tablet: Opener, ines: Actor, session: Session
+) -> None:
+    one = tablet(ines)
+    where = f"/quay-street/sessions/{session.pk}/readings/"
+    page = one.go(f"{where}?quantity=sensor_resistance&position=LR")
+    page.get_by_label("Reading", exact=True).fill("1.4")
+    page.get_by_label("Unit", exact=True).select_option("ohm")
+    page.get_by_label("Part temperature").fill("20")
+    one.forgiving = True
+    page.context.set_offline(True)
+    send(page)
+    expect(page.locator("#waiting")).to_contain_text("waits")
+    page.context.set_offline(False)
+    expect(page.locator("#waiting")).to_contain_text("Did the meter show 1.4")
+    assert not Reading.objects.exists()
+    one.forgiving = False
+    # On the page it is asked in the same words, and a tick answers it.
+    send(page)
+    page.get_by_label("It really is 1.4 Ω").check()
+    send(page)
+    expect(page.locator("main")).to_contain_text("unit confirmed")
+    assert Reading.objects.get().unit_confirmed
+
+
 def test_who_was_signed_out_finds_the_entry_again_after_signing_in(
     tablet: Opener, ines: Actor, session: Session
 ) -> None:
