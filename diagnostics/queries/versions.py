@@ -7,6 +7,8 @@ from django.db.models.functions import Coalesce
 
 from diagnostics.models import (
     CatalogueVersion,
+    Curve,
+    Figure,
     FlagDefinition,
     LabourOperation,
     Limit,
@@ -25,6 +27,8 @@ def in_force() -> QuerySet[CatalogueVersion]:
     )
     counts = {
         "limit_count": Limit,
+        "figure_count": Figure,
+        "curve_count": Curve,
         "flag_count": FlagDefinition,
         "procedure_count": Procedure,
         "operation_count": LabourOperation,
