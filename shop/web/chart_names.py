@@ -47,7 +47,7 @@ def beside(frame: Frame, layers: Sequence[Layer]) -> Names:
     words: list[Word] = []
     for at, ((layer, (x, y)), middle) in enumerate(zip(ends, middles, strict=True)):
         if abs(middle - y) > 4 or x < frame.width - 8:
-            look = {"stroke": STAND_IN[_role(layer)], "strokeWidth": 1}
+            look = {"stroke": STAND_IN[_role(layer)], "strokeWidth": 1, "strokeDash": [1, 2]}
             start = (min(x + 3, frame.width + 2), y)
             leaders.append(
                 leader_layer(f"leader-{at}", start, (frame.width + _GAP - 3, middle), look)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shop.charting import Chart, Layer, Line
+from shop.charting import Axis, Chart, Layer, Line
 from shop.web.chart_frame import Frame
 from shop.web.chart_marks import STAND_IN
 from shop.web.chart_points import numbers
@@ -17,18 +17,20 @@ _TURN = 90
 
 
 def square_frame(chart: Chart, layers: list[Layer], size: Size) -> tuple[Frame, list[Spec]]:
-    """The frame, as wide as high, and its guides: a circle about the middle with two diameters.
+    """The frame, as wide as high, and its guides: a circle with two diameters, unless a line of
+    the role "soft" is the chart's own.
 
-    The middle is nought where the points lie about it, else the middle of what is drawn.
+    The middle is that of an axis which gives both its ends; with guides it is nought where the
+    points lie about it; else it is the middle of what is drawn.
     """
     across, up = numbers(layers)
-    x, y = _middle(across), _middle(up)
-    reach = max(
-        [abs(value - x) for value in across] + [abs(value - y) for value in up], default=0.0
-    )
+    guided = not any(isinstance(layer, Line) and layer.role == "soft" for layer in layers)
+    x, y = _middle(chart.x, across, guided), _middle(chart.y, up, guided)
+    far = [abs(value - x) for value in across] + [abs(value - y) for value in up]
+    reach = max(far, default=0.0)
     points = [p for layer in layers if isinstance(layer, Line) for p in layer.points]
     rim = max((math.hypot(px - x, py - y) for px, py in points), default=reach) or 1.0
-    half = _half(chart, max(reach, rim) * _AIR or 1.0)
+    half = _half(chart, (max(reach, rim) if guided else reach) * _AIR or 1.0)
     side = size.square
     left = max(4.0, (size.width - side) / 2) if not size.beside else 4.0
     frame = Frame(
@@ -40,20 +42,24 @@ def square_frame(chart: Chart, layers: list[Layer], size: Size) -> tuple[Frame, 
         left,
         size.width - side - left,
     )
-    if any(isinstance(layer, Line) and layer.role == "soft" for layer in layers):
-        return frame, []  # it brings a guide of its own
-    return frame, _guides(frame, (x, y), rim * (1 + _AIR) / 2)
+    return frame, _guides(frame, (x, y), rim * (1 + _AIR) / 2) if guided else []
 
 
-def _middle(values: list[float]) -> float:
+def _middle(axis: Axis, values: list[float], about_nought: bool) -> float:
+    if axis.low is not None and axis.high is not None:
+        return (axis.low + axis.high) / 2
     low, high = min(values, default=0.0), max(values, default=0.0)
-    return 0.0 if low <= 0 <= high else (low + high) / 2
+    return 0.0 if about_nought and low <= 0 <= high else (low + high) / 2
 
 
 def _half(chart: Chart, needed: float) -> float:
-    """Half the width of the plot: what the axes ask for, when both ends are given alike."""
-    ends = [end for axis in (chart.x, chart.y) for end in (axis.low, axis.high) if end is not None]
-    return max((abs(end) for end in ends), default=needed)
+    """Half the width of the plot: between the ends that the axes give, else what is needed."""
+    spans = [
+        (axis.high - axis.low) / 2
+        for axis in (chart.x, chart.y)
+        if axis.low is not None and axis.high is not None
+    ]
+    return max(spans, default=needed)
 
 
 def _guides(frame: Frame, middle: tuple[float, float], radius: float) -> list[Spec]:

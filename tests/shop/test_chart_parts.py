@@ -212,3 +212,38 @@ def test_words_never_fall_below_eleven_pixels_where_a_drawing_is_shown() -> None
     assert WIDE.font * float(found[1]) * 16 / WIDE.width >= 11
     narrowest = 320 - 2 * 16  # the smallest phone, with the page's own margins
     assert NARROW.font * narrowest / NARROW.width >= 11
+
+
+# ---- a disc from its face ----
+
+_RING = Line("Rim", ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)))
+
+
+def domains(chart: Chart) -> list[list[float]]:
+    """How far the plot reaches across and up."""
+    frame = spec_of(chart, WIDE)["layer"][0]["encoding"]
+    return [frame[side]["scale"]["domain"] for side in ("x", "y")]
+
+
+def guides(chart: Chart) -> list[str]:
+    return [one["name"] for one in spec_of(chart, WIDE)["layer"] if "guide" in one["name"]]
+
+
+def test_a_disc_brings_its_guides_unless_the_chart_has_its_own() -> None:
+    plain = Chart("", "", Axis(""), Axis(""), (_RING,), square=True)
+    assert guides(plain) == ["guide-across", "guide-up", "guide-rim"]
+    own = Line("True rim", _RING.points, "soft")
+    assert not guides(Chart("", "", Axis(""), Axis(""), (_RING, own), square=True))
+
+
+def test_a_disc_reaches_as_far_as_its_axes_say_or_as_it_is_drawn() -> None:
+    across, up = domains(Chart("", "", Axis(""), Axis(""), (_RING,), square=True))
+    assert across == up
+    assert across[0] == -across[1] < -1
+    given = Axis("", low=-3, high=3)
+    assert domains(Chart("", "", given, given, (_RING,), square=True)) == [[-3, 3], [-3, 3]]
+    far = Line("Far", ((10.0, 20.0), (14.0, 22.0)), "soft")
+    across, up = domains(Chart("", "", Axis(""), Axis(""), (far,), square=True))
+    assert sum(across) / 2 == pytest.approx(12)
+    assert sum(up) / 2 == pytest.approx(21)
+    assert across[1] - across[0] == pytest.approx(up[1] - up[0])
