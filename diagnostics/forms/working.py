@@ -44,6 +44,12 @@ _HOW = ("time_unit", "decimal", "separator", "sample_rate")
 _BESIDE = ("position", *_HOW)
 
 
+RESERVED = frozenset(
+    {"act", "asked", "because", "capture", "doubted", "file", "kind", "note", "position", SURE}
+    | {"takes_file", "most_bytes", "most_megabytes", "run", "step", "revision", *_HOW}
+)
+
+
 class WorkingForm(ActForm):
     """One kind's fields, as texts; `clean` reads them all and tells every mistake at once."""
 
@@ -64,6 +70,9 @@ class WorkingForm(ActForm):
         self.doubted = False
         for field in kind.fields:
             for name in (field.name, *names_of(field)):
+                # In a template a field goes before an attribute of the form.
+                if name in RESERVED:
+                    raise ValueError(f"No field of {kind.key} may be called {name}.")
                 self.fields[name] = forms.CharField(required=False, max_length=_LONGEST)
         self._beside(captures)
 
@@ -155,7 +164,7 @@ class WorkingForm(ActForm):
         return [str(said) for said in self.errors.get(name, ())] if self.is_bound else ()
 
     @property
-    def drawn(self) -> Iterator[Drawn]:
+    def asked(self) -> Iterator[Drawn]:
         for field in self.kind.fields:
             yield Drawn(self, field)
 

@@ -89,7 +89,9 @@ document.addEventListener("htmx:afterRequest", (event) => {
   // When the answer took the form's place, htmx names what stands there now in `elt`.
   const sender = event.detail.requestConfig?.elt ?? event.detail.elt;
   const form = sender?.closest?.("form");
-  if (form && kept(form) && event.detail.successful) forget(form);
+  // What is only asked for (the form for another wheel, say) sends nothing: the draft goes on.
+  const sent = event.detail.requestConfig?.verb === "post";
+  if (sent && form && kept(form) && event.detail.successful) forget(form);
 });
 
 // It waits in the tablet's queue now; a draft of it would only be sent twice.
