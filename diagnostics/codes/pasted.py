@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from diagnostics.codes import frames
 from diagnostics.codes.refusals import PENDING
 from diagnostics.codes.status import EVERY_BIT
+from diagnostics.codes.two_byte import CodeError, parse_code
 from diagnostics.codes.uds import (
     ANSWERED,
     ASKED,
@@ -130,6 +131,11 @@ def _messages(text: str) -> list[bytes]:
     lines = [line for line in map(_tidied, text.splitlines()) if line]
     if not lines:
         raise UdsError("Paste what the tester returned: bytes such as 59 02 FF 40 35 13 2F.")
+    if all(map(_is_code, lines)):
+        raise UdsError(
+            f"{lines[0]} is a code as the tester shows it, not the bytes of an answer. "
+            "Type codes into the lines below."
+        )
     if frames.are_numbered(lines):
         return _checked(frames.join_numbered(lines))
     if frames.are_addressed(lines):
@@ -144,6 +150,14 @@ def _checked(messages: list[bytes]) -> list[bytes]:
     if not messages:
         raise UdsError("There is no answer in these frames, only what controls their flow.")
     return messages
+
+
+def _is_code(line: str) -> bool:
+    try:
+        parse_code(line.split()[0])
+    except CodeError:
+        return False
+    return True
 
 
 _SPOKEN = re.compile(r"(?:[<>]+|(?:rx|tx|response|answer|request)\b)\s*[:>]?\s*", re.IGNORECASE)

@@ -73,7 +73,7 @@ def test_no_record_is_none_stored(ines: Actor) -> None:
         ("59 02 FF 40 35 13", "40 35 13 is left over"),
         ("7F 19 22", "conditions are not right"),
         ("19 02 09", "is what the tester asked"),
-        ("C0045", "C0045"),
+        ("C0045", "is a code as the tester shows it"),
     ],
 )
 def test_what_cannot_be_read_with_certainty_is_refused_and_nothing_kept(

@@ -16,6 +16,7 @@ from diagnostics.compute.verdict import (
     VerdictKind,
     judge,
     limit_in_words,
+    not_noted,
 )
 from shop.units import to_si
 
@@ -283,3 +284,55 @@ def test_a_count_that_must_be_one_figure_is_within_or_outside_but_never_near() -
     assert judge(40.0, forty).kind is VerdictKind.WITHIN
     assert judge(39.0, forty).kind is VerdictKind.OUTSIDE
     assert judge(41.0, forty).kind is VerdictKind.OUTSIDE
+
+
+AT_50_BAR = Condition("pressure", "at a pressure of 45 – 55 bar", low=4.5e6, high=5.5e6, unit="bar")
+
+
+def test_the_first_condition_that_nothing_was_noted_about_is_named() -> None:
+    coil = Limit(1300.0, 1700.0, "kohm", conditions=(RUNNING, AT_20, AT_50_BAR))
+    assert not_noted(1500.0, coil, {}) is RUNNING
+    assert not_noted(1500.0, coil, {"engine": ""}) is RUNNING
+    assert not_noted(1500.0, coil, {"engine": "off"}) is AT_20
+    # An open circuit is open at any temperature.
+    assert not_noted(OVER_RANGE, coil, {"engine": "off"}) is AT_50_BAR
+    noted: dict[str, float | str] = {"engine": "off", "temperature": 300.0, "pressure": 5e6}
+    assert not_noted(1500.0, coil, noted) is None
+    assert not_noted(1500.0, COIL, {}) is None
+
+
+@pytest.mark.parametrize(
+    ("bar", "kind"),
+    [(44.9, NOT_JUDGED), (45.0, WITHIN), (50.0, WITHIN), (55.0, WITHIN), (55.1, NOT_JUDGED)],
+)
+def test_a_limit_that_holds_under_a_pressure_judges_nothing_beside_it(
+    bar: float, kind: VerdictKind
+) -> None:
+    limit = Limit(1300.0, 1700.0, "kohm", conditions=(AT_50_BAR,))
+    verdict = judge(1500.0, limit, observed={"pressure": to_si(bar, "bar")})
+    assert verdict.kind is kind
+    if kind is NOT_JUDGED:
+        assert f"and it was {bar}\u00a0bar" in verdict.reason
+
+
+@given(
+    value=st.floats(500.0, 2500.0),
+    uncertainty=st.floats(0.0, 300.0),
+)
+def test_the_decision_rule_proves_only_what_the_uncertainty_leaves_no_doubt_about(
+    value: float, uncertainty: float
+) -> None:
+    """ISO 14253-1 [M]: within is proved a full uncertainty inside, outside a full one beyond."""
+    low, high = 1300.0, 1700.0
+    verdict = judge(value, Limit(low, high, "kohm"), uncertainty=uncertainty)
+    if verdict.kind is WITHIN:
+        assert low + uncertainty <= value * (1 + 1e-9)
+        assert value * (1 - 1e-9) <= high - uncertainty
+    if verdict.kind is OUTSIDE and not verdict.doubtful:
+        assert value <= (low - uncertainty) * (1 + 1e-9) or value >= (high + uncertainty) * (
+            1 - 1e-9
+        )
+    if low <= value <= high:
+        assert verdict.kind in (WITHIN, NEAR)
+    else:
+        assert verdict.kind is OUTSIDE

@@ -80,6 +80,8 @@ def test_frames_of_two_modules_in_turns_are_joined_by_their_addresses() -> None:
         ("", "Paste what the tester returned"),
         ("  \n ", "Paste what the tester returned"),
         ("no codes", "“no” is not hexadecimal"),
+        ("C0045", "C0045 is a code as the tester shows it, not the bytes"),
+        ("P0562\nC0045-13 stored", "P0562 is a code as the tester shows it"),
         ("59 02 F", "“F” has an odd number of digits"),
         ("59 02 FF 40 35 13", "40 35 13 is left over at the end, and 1 more byte is missing"),
         ("59 02 FF 40 35 13 2F C1", "C1 is left over at the end, and 3 more bytes are missing"),
