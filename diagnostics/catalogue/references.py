@@ -46,13 +46,14 @@ def _check_quantities(book: Book) -> Iterator[Problem]:
     kinds = [kind.value for kind in units.Kind]
     for key, placed in book.quantities.items():
         quantity = placed.entry
-        derived = DERIVED.get(key)
-        if derived is not None and derived.kind != quantity.kind:
-            wrong = f"{key} is worked out by the program as a {derived.kind}"
-            yield placed.problem(("kind",), wrong, f"write {derived.kind}, or another key")
-        elif quantity.kind not in kinds:
+        if quantity.kind not in kinds:
             right = instead(quantity.kind, kinds, "kind")
             yield placed.problem(("kind",), f"there is no kind {quantity.kind}", right)
+            continue
+        derived = DERIVED.get(key)
+        if derived is not None and derived.kind != quantity.kind:
+            says = f"{key} is worked out by the program as a {derived.kind}"
+            yield placed.problem(("kind",), says, f"write {derived.kind}, or another key")
             continue
         try:
             unit_key(quantity.unit, quantity.kind)

@@ -161,6 +161,21 @@ def test_what_is_wrong_is_said_with_its_line(old: str, new: str, wrong: str, rig
         assert problem.line == line_of(text, new)
 
 
+def test_what_the_program_works_out_keeps_its_kind() -> None:
+    old = "kind: resistance, unit: kohm"
+    text = WITH.replace(old, "kind: voltage, unit: V")
+    [problem, *_rest] = read(tt1=text).problems
+    assert problem.wrong == "sensor_resistance is worked out by the program as a resistance"
+    assert problem.right == "write resistance, or another key"
+    assert problem.line == line_of(text, "kind: voltage")
+
+
+def test_what_the_program_works_out_needs_no_definition() -> None:
+    limit = "  - {quantity: disc_thickness_variation, allowed: at most 0.01 mm, source: sheet 9}\n"
+    book = the_book(WITH.replace("limits:\n", f"limits:\n{limit}"))
+    assert book.worked_out == {"disc_thickness_variation"}
+
+
 STEP = "        quantity: sensor_resistance\n"
 
 

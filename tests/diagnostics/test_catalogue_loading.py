@@ -187,16 +187,17 @@ class TestWhatVanishes:
         assert Component.objects.get(key="spare").retired
 
     def test_a_quantity_does_not_change_its_kind(self) -> None:
-        load()
-        other = spoil(
+        own = SOUND.replace("sensor_resistance", "pin_resistance")
+        load(own)
+        other = own.replace(
             "{name: Sensor resistance, kind: resistance, unit: kohm}",
             "{name: S, kind: voltage, unit: V}",
         )
         other = other.replace("1.28 to 1.50 kohm", "1 to 2 V")
         other = other.replace("    temperature: 20 C\n    copper_correction: yes\n", "")
-        with pytest.raises(Refusal, match="sensor_resistance is stored as a resistance"):
+        with pytest.raises(Refusal, match="pin_resistance is stored as a resistance"):
             load(other)
-        assert Quantity.objects.get(key="sensor_resistance").kind == "resistance"
+        assert Quantity.objects.get(key="pin_resistance").kind == "resistance"
 
 
 def test_one_refusal_leaves_every_platform_as_it_was() -> None:

@@ -145,13 +145,12 @@ class TestBetweenPlatforms:
         assert problem.wrong == "the platform TT1 is also in tt1.yaml"
 
     def test_a_quantity_of_two_kinds_is_refused(self) -> None:
-        other = SOUND.replace("TT1", "TT2").replace("resistance, unit: kohm", "voltage, unit: V")
+        own = SOUND.replace("sensor_resistance", "pin_resistance")
+        other = own.replace("TT1", "TT2").replace("resistance, unit: kohm", "voltage, unit: V")
         other = other.replace("1.28 to 1.50 kohm", "1 to 2 V")
         other = other.replace("    temperature: 20 C\n    copper_correction: yes\n", "")
-        [problem] = read(tt1=SOUND, tt2=other).problems
-        assert (
-            "sensor_resistance is a voltage here and a resistance in tt1.yaml:12" in problem.wrong
-        )
+        [problem] = read(tt1=own, tt2=other).problems
+        assert "pin_resistance is a voltage here and a resistance in tt1.yaml:12" in problem.wrong
 
 
 class TestTheDigest:
