@@ -64,10 +64,15 @@ def _as_captured(seconds: Numbers, volts: Numbers, unit: str) -> Chart:
 
 
 def _bands(drop_outs: tuple[DropOut, ...], low: float, high: float) -> tuple[Layer, ...]:
-    """The longest drop-outs as bands, in the order of time."""
+    """The longest drop-outs as bands, in the order of time; the longest of all bears the name."""
     longest = sorted(drop_outs, key=lambda one: one.lasts, reverse=True)[:_MOST_BANDS]
+    name = "Drop-out" if len(longest) == 1 else "Drop-outs"
     return tuple(
-        Band("Drop-out", ((one.begin, low, high), (one.end, low, high)), "bad")
+        Band(
+            name if one is longest[0] else "",
+            ((one.begin, low, high), (one.end, low, high)),
+            "bad",
+        )
         for one in sorted(longest, key=lambda one: one.begin)
     )
 
@@ -127,11 +132,15 @@ def _turns(pulses: Pulses, sensor: Sensor) -> list[Chart]:
     charts = []
     if sensor is Sensor.COIL or not shifted:
         charts.append(
-            _one_turn(pulses, pulses.turn, "One turn: height of each tooth", "Height of the median")
+            _one_turn(
+                pulses, pulses.turn, "One turn: height of each tooth", "Height against the others"
+            )
         )
     if shifted:
         charts.append(
-            _one_turn(pulses, ring.pitches, "One turn: pitch of each tooth", "Pitch of neighbours'")
+            _one_turn(
+                pulses, ring.pitches, "One turn: pitch of each tooth", "Pitch against the others"
+            )
         )
     return charts
 
@@ -146,7 +155,8 @@ def _one_turn(pulses: Pulses, values: Numbers, title: str, label: str) -> Chart:
         Level("As the others", 100.0, "soft"),
     ]
     if bad:
-        layers.append(Dots("Missing, damaged or displaced", bad, "bad"))
+        kinds = " or ".join(dict.fromkeys(odd.values()))
+        layers.append(Dots(kinds.capitalize(), bad, "bad"))
     named = ", ".join(f"tooth {number} ({kind})" for number, kind in odd.items())
     rows = tuple(
         (str(k + 1), format_value(float(value), "%", digits=3), odd.get(k + 1, "like the others"))
@@ -199,8 +209,10 @@ def _worst(pulses: Pulses) -> tuple[float, float, str]:
     if ring.odd:
         odd = min(ring.odd, key=lambda tooth: tooth.height)
         passes = np.flatnonzero(ring.places == odd.number - 1)
-        # Well inside the capture, where neighbours stand on both sides.
-        k = int(passes[passes.size // 2])
+        # The pass that looks most like the median of all: not one that lies in a drop-out.
+        inner = passes[1:-1] if passes.size > 2 else passes
+        apart = np.abs(pulses.heights.ratio[inner] - odd.height)
+        k = int(inner[int(apart.argmin())])
         at = float(pulses.heights.seconds[k])
         around = _TEETH_SHOWN * float(pulses.heights.period[k])
         return at - around, at + around, f"around tooth {odd.number}, which is {odd.kind}"
