@@ -209,6 +209,12 @@ def test_encodings(encoding: str) -> None:
     assert values(samples) == [[0.01, 0.02]]
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_no_sample_is_lost_where_a_file_has_no_head(encoding: str) -> None:
+    samples = read_capture("0.5,1.5\n0.6,2.5\n0.7,3.5\n".encode(encoding), time_unit="s")
+    assert samples.seconds.tolist() == [0.5, 0.6, 0.7]
+
+
 @pytest.mark.parametrize(
     "content",
     [

@@ -88,6 +88,10 @@ BAD = {
         b"t (s),A\n0.1,1\n0.1,1\n0.2,2\n",
         "Line 3: the time is the same as on the line before.",
     ),
+    "repeats later": (
+        b"t (s),A\n0.1,1\n0.2,1\n0.3,2\n0.3,2\n0.1,2\n",
+        "Line 5: the time is the same as on the line before.",
+    ),
     "decimals mixed": (
         b"0,1;1,5\n0,2;1.5\n0,3;1,5\n",
         "Line 2, column 2: “1.5” has a decimal point where the others have a decimal comma.",

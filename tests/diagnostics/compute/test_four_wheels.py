@@ -122,7 +122,7 @@ def test_two_silent_wheels_leave_two_to_compare() -> None:
     assert {one.wheel for one in found.off} == {"RF", "RR"}
 
 
-@pytest.mark.parametrize("values", [(0, 0, 0, 0), (50, 0, 0, 0)])
+@pytest.mark.parametrize("values", [(0, 0, 0, 0), (50, 0, 0, 0), (50, 0, 1e-311, 1e-311)])
 def test_fewer_than_two_that_turn_are_refused(values: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match="nothing to compare"):
         compare([four(*values)])
