@@ -151,50 +151,49 @@ def _axles(found: Comparison, car: Car) -> str:
 
 
 def _about(wheel: WheelFound, found: Comparison, car: Car) -> str:
-    name = NAMES[wheel.wheel]
     match wheel.state:
         case "silent":
             return (
-                f"{name} shows no speed at all. The sensor, its wires and connector, the gap and "
+                "Shows no speed at all. The sensor, its wires and connector, the gap and "
                 "the ring can each do that, and so can the module's input. It does not show which: "
                 "measure the circuit and turn the wheel by hand."
             )
         case "drops_out":
-            return _drops_out(name, wheel, found, car)
+            return _drops_out(wheel, found, car)
         case "varies":
-            return _varies(name, wheel, found, car)
-    return _steady(name, wheel, found, car)
+            return _varies(wheel, found, car)
+    return _steady(wheel, found, car)
 
 
 def _at(found: Comparison, place: int, car: Car) -> str:
     return format_value(found.road[place], car.road_unit, digits=3)
 
 
-def _drops_out(name: str, wheel: WheelFound, found: Comparison, car: Car) -> str:
+def _drops_out(wheel: WheelFound, found: Comparison, car: Car) -> str:
     lost = [place for place, off in enumerate(wheel.deviations) if off == -1.0]
     kept = [place for place in range(len(found.road)) if place not in lost]
     where = " and ".join(_at(found, place, car) for place in lost)
     slow = max(found.road[place] for place in lost) < min(found.road[place] for place in kept)
     if slow:
         return (
-            f"{name} shows nothing at {where} and works at higher speed. A passive sensor whose "
+            f"Shows nothing at {where} and works at higher speed. A passive sensor whose "
             "signal is too small does so: look at the gap, at rust or swarf on the ring, and at "
             "the winding. Some testers show no speed below walking pace on any wheel."
         )
     return (
-        f"{name} shows nothing at {where}, but works at lower speed. A wire or connector that "
+        f"Shows nothing at {where}, but works at lower speed. A wire or connector that "
         "opens does so, or a sensor that moves: shake the harness while somebody watches the value."
     )
 
 
-def _varies(name: str, wheel: WheelFound, found: Comparison, car: Car) -> str:
+def _varies(wheel: WheelFound, found: Comparison, car: Car) -> str:
     by_speed = sorted(range(len(found.road)), key=lambda place: found.road[place])
     slow, fast = by_speed[0], by_speed[-1]
     course = " and ".join(
         f"{_more_or_less(wheel.deviations[place])} at {_at(found, place, car)}"
         for place in (slow, fast)
     )
-    begin = f"{name} shows {course}. Neither a tyre nor a ring does that. "
+    begin = f"Shows {course}. Neither a tyre nor a ring does that. "
     if wheel.deviations[slow] < wheel.deviations[fast] <= max(found.allowed):
         return begin + (
             "Pulses are left out at low speed, as with a signal that is too small: look at the "
@@ -211,10 +210,10 @@ def _varies(name: str, wheel: WheelFound, found: Comparison, car: Car) -> str:
     )
 
 
-def _steady(name: str, wheel: WheelFound, found: Comparison, car: Car) -> str:
+def _steady(wheel: WheelFound, found: Comparison, car: Car) -> str:
     off = wheel.typical
     everywhere = " at each speed" if len(found.road) > 1 else ""
-    begin = f"{name} shows {_more_or_less(off)} than the others{everywhere}. "
+    begin = f"Shows {_more_or_less(off)} than the others{everywhere}. "
     fitted = _fitted(wheel, car)
     if fitted:
         return begin + fitted

@@ -107,6 +107,8 @@ def test_one_reading_names_the_wheel_and_draws_four_bars() -> None:
 
     assert found.says == "Left rear shows 4.6\u00a0% more than the other three."
     assert [one.position for one in found.findings] == ["LR"]
+    # The page sets the place before it.
+    assert says(found).startswith("Shows 4.6\u00a0% more than the others.")
     kept = {one.position: one for one in found.figures if one.keep}
     assert set(kept) == set(WHEELS)
     assert kept["LR"].value == pytest.approx(52.4 / 50.1 - 1)
@@ -144,7 +146,7 @@ def test_a_sensor_that_fails_at_low_speed() -> None:
     weak = four(BY_SPEED, "10.0 10.0 8.0 10.0", "50.0 50.0 50.0 50.0")
     lost = four(BY_SPEED, "6.0 6.0 0 6.0", "50.0 50.0 50.0 50.0")
     assert "Pulses are left out at low speed" in says(weak)
-    assert "shows nothing at 6.00\u00a0km/h and works at higher speed" in says(lost)
+    assert "Shows nothing at 6.00\u00a0km/h and works at higher speed" in says(lost)
     assert shown(lost, "speed_deviation", "LR") == -100
 
 
