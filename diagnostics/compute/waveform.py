@@ -26,6 +26,7 @@ _COARSE = 8
 _HUM = (50.0, 60.0)
 _HUM_WITHIN = 0.003
 _SLOWEST_SHARE = 0.1
+_SIDE = 4
 
 
 class Sensor(StrEnum):
@@ -40,8 +41,9 @@ class Sensor(StrEnum):
 class Pulses:
     """What only a signal with pulses has.
 
-    lowest_hz, highest_hz: of the local median. swing_at_lowest, swing_at_highest: median volts
-    peak to peak in the slowest and fastest tenth of the teeth, at slow_hz and fast_hz.
+    hertz: (m - 1,) mean over nine teeth; lowest_hz, highest_hz: of that. swing_at_lowest,
+    swing_at_highest: median volts peak to peak in the slowest and fastest tenth of the teeth, at
+    slow_hz and fast_hz.
     volts_per_hertz: median of swing over frequency. height_wave, pitch_wave: once-per-turn waves
     of the height (per hertz for a coil) and of the period, or the sentence why not. turn: (teeth,)
     median height at each place of the ring over the median of all, empty without a turn.
@@ -54,6 +56,7 @@ class Pulses:
     levels: Levels | None
     height_wave: OncePerTurn | str
     pitch_wave: OncePerTurn | str
+    hertz: Numbers
     lowest_hz: float
     highest_hz: float
     slow_hz: float
@@ -118,6 +121,7 @@ def _pulses(
     per_hertz = heights.height * heights.period if coil else heights.height
     lost_samples = samples_in(train, ring.own, volts.size)
     slow, fast = _slow_and_fast(train)
+    hertz = _hertz(train)
     usual = _to_usual(per_hertz, lost, ring)
     channel = Channel(seconds, volts, edges)
     return Pulses(
@@ -128,8 +132,9 @@ def _pulses(
         levels=None if coil else find_levels(volts, edges, lost_samples),
         height_wave=_wave(per_hertz, lost, ring),
         pitch_wave=_wave(heights.period, lost, ring),
-        lowest_hz=float(1 / train.even.max()),
-        highest_hz=float(1 / train.even.min()),
+        hertz=hertz,
+        lowest_hz=float(hertz.min()),
+        highest_hz=float(hertz.max()),
         slow_hz=float(np.median(1 / train.even[slow])),
         fast_hz=float(np.median(1 / train.even[fast])),
         swing_at_lowest=float(np.median(heights.swing[slow])),
@@ -137,6 +142,15 @@ def _pulses(
         volts_per_hertz=float(np.median(heights.swing * train.even)),
         turn=_turn(per_hertz, lost, ring),
     )
+
+
+def _hertz(train: Train) -> Numbers:
+    """Teeth over seconds across nine intervals, fewer at the ends: an edge that is known to one
+    sample of a slow instrument shows as steps otherwise."""
+    place = np.arange(train.even.size)
+    begin, end = np.maximum(place - _SIDE, 0), np.minimum(place + 1 + _SIDE, train.even.size)
+    teeth = train.numbers[end] - train.numbers[begin]
+    return np.asarray(teeth / (train.seconds[end] - train.seconds[begin]), dtype=np.float64)
 
 
 def _slow_and_fast(train: Train) -> tuple[Flags, Flags]:

@@ -78,7 +78,7 @@ def _bands(drop_outs: tuple[DropOut, ...], low: float, high: float) -> tuple[Lay
 
 
 def _speed(pulses: Pulses) -> Chart:
-    at, hertz = pulses.train.seconds[:-1], 1 / pulses.train.even
+    at, hertz = pulses.train.seconds[:-1], pulses.hertz
     says = (
         f"The frequency goes from {format_value(float(hertz[0]), 'Hz', digits=3)} to "
         f"{format_value(float(hertz[-1]), 'Hz', digits=3)}, between "
@@ -92,7 +92,7 @@ def _speed(pulses: Pulses) -> Chart:
         y=Axis("Frequency", "Hz", zero=True),
         layers=(
             *_bands(pulses.drop_outs.silent, 0.0, float(hertz.max())),
-            Line("Median of nine teeth", thinned(at, hertz)),
+            Line("Mean of nine teeth", thinned(at, hertz)),
         ),
         table=Table("Frequency over time", ("Time", "Frequency"), _rows(at, (hertz, "Hz"))),
     )

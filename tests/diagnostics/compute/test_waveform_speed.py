@@ -153,7 +153,10 @@ def test_an_active_sensor_keeps_time() -> None:
     found = pulses_of(seconds, active(seconds, law, duty=0.4), Sensor.VOLTAGE)
 
     turned = np.diff(law(found.train.seconds)) * 48
-    # An edge between two samples is known to one sample: a twentieth of a tooth here.
+    # An edge between two samples is known to one sample, and nine teeth average it out.
     assert turned == pytest.approx(np.ones(turned.size), abs=0.06)
+    middle = (found.train.seconds[1:] + found.train.seconds[:-1]) / 2
+    wanted = 48 * (5 + 2.5 * middle)
+    assert found.hertz[8:-8] == pytest.approx(wanted[8:-8], rel=0.01)
     assert found.levels is not None
     assert found.levels.duty == pytest.approx(0.4, abs=0.02)
