@@ -64,8 +64,9 @@ class _Case:
         return Allowed(
             "A",
             _AGREES_SOURCE,
-            low=self.expected.least * (1 - _ROOM),
-            high=self.expected.amps * (1 + _ROOM),
+            # To the milliampere: more digits would promise more than a tenth of room holds.
+            low=round(self.expected.least * (1 - _ROOM), 3),
+            high=round(self.expected.amps * (1 + _ROOM), 3),
             conditions=f"{percent(self.duty)} of {format_value(self.supply, 'V')}, "
             f"coil at {degrees(self.kelvin)}",
         )
