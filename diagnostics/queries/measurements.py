@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -32,6 +32,15 @@ class FigureSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class JudgedSeen:
+    """A figure that became a reading, and how it came about."""
+
+    reading: ReadingSeen
+    name: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class FindingSeen:
     """What a figure means, with the verdict whose shape and colour it gets."""
 
@@ -53,7 +62,7 @@ class MeasurementSeen:
     note: str
     verdict: str
     outcome: Outcome
-    judged: tuple[ReadingSeen, ...]
+    judged: tuple[JudgedSeen, ...]
     findings: tuple[FindingSeen, ...]
     figures: tuple[FigureSeen, ...]
     version: int
@@ -99,7 +108,7 @@ def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
         note=row.note,
         verdict=row.verdict,
         outcome=outcome,
-        judged=tuple(seen(reading) for reading in readings),
+        judged=tuple(_judged(outcome, readings)),
         findings=tuple(
             FindingSeen(VERDICT_OF_TONE[one.tone], _where(one, row), one.says)
             for one in outcome.findings
@@ -113,9 +122,17 @@ def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
     )
 
 
+def _judged(outcome: Outcome, readings: list[Reading]) -> Iterator[JudgedSeen]:
+    """The readings were made of the kept figures, in their order."""
+    kept = [one for one in outcome.figures if one.keep]
+    for figure, reading in zip(kept, sorted(readings, key=lambda row: row.pk), strict=True):
+        yield JudgedSeen(seen(reading), figure.name, figure.reason)
+
+
 def _where(one: Finding, row: Measurement) -> str:
-    """Where the finding is about; "" when that is the place of the whole measurement."""
-    return words.place(one.position) if one.position != row.position else ""
+    """Where the finding is about; "" when it says so itself, or is about the whole."""
+    place = words.place(one.position) if one.position != row.position else ""
+    return "" if place.casefold() in one.says.casefold() else place
 
 
 def _figure(one: Figure) -> FigureSeen:
