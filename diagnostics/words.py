@@ -34,7 +34,8 @@ def limit(low: float | None, high: float | None, unit: str) -> str:
         return ""
     decimals = max(units.decimals_needed(number) for number in numbers)
     written = [units.format_number(number, decimals=decimals) for number in numbers]
-    text = units.with_unit(" \u2013 ".join(written), unit)
+    # A figure allowed alone, such as a count of teeth, is written once.
+    text = units.with_unit(" \u2013 ".join(dict.fromkeys(written)), unit)
     if low is None:
         return f"at most {text}"
     return f"at least {text}" if high is None else text

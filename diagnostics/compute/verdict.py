@@ -349,6 +349,8 @@ def _bound(limit: Limit, side: Side) -> float:
 
 def _shown_with_range(case: _Case) -> str:
     low, high = case.limit.low, case.limit.high
+    if low is not None and low == high:
+        return f"{format_value(case.value, case.unit)} is as it must be"
     if low is not None and high is not None:
         value, least, most = _side_by_side(case, (case.value, low, high))
         return f"{value} is between {least} and {most}"
