@@ -13,7 +13,7 @@ import django
 
 django.setup()
 
-from tests.bench import databases, measures, table, world  # noqa: E402  (models need the set-up)
+from tests.bench import databases, measures, table, worked, world  # noqa: E402  (models need the set-up)
 
 
 def measure(file: Path) -> None:
@@ -22,6 +22,7 @@ def measure(file: Path) -> None:
     figures = measures.Figures()
     measures.papers(made, figures)
     measures.posting(made, figures)
+    worked.worked(made, figures)
     world.multiply(made, 1, table.FEW - 1)
     databases.copy_to_few()
     world.multiply(made, table.FEW, table.MANY - 1)

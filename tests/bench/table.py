@@ -9,7 +9,7 @@ from typing import Any
 from tests.bench import machine
 
 OPEN, FEW, MANY = 50, 1_000, 100_000
-POSTING_AIM, DESK_AIM = 3.0, 1.3
+POSTING_AIM, DESK_AIM, SHEET_AIM = 3.0, 1.3, 11.0
 
 # What is shown of a measured case, in this order.
 CASES = {
@@ -18,6 +18,8 @@ CASES = {
     "bare, no middleware": "bare view, no middleware",
     "desk, few closed": f"Desk, {OPEN} open, {FEW:,} closed",
     "desk, many closed": f"Desk, {OPEN} open, {MANY:,} closed",
+    "work, one": "sheet with one computation",
+    "work, eleven": "sheet with eleven computations",
     "job-card": "job card as PDF",
     "repair-order-pdf": "repair order as PDF",
 }
@@ -25,6 +27,7 @@ RATIOS = (
     ("reading / bare, same middleware", "reading", "bare, same middleware", POSTING_AIM),
     ("reading / bare, no middleware", "reading", "bare, no middleware", POSTING_AIM),
     ("Desk, many closed / few closed", "desk, many closed", "desk, few closed", DESK_AIM),
+    ("eleven computations / one", "work, eleven", "work, one", SHEET_AIM),
 )
 NOTE = (
     "Medians of whole requests through the WSGI application in one process, taking turns, with "
