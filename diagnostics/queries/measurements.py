@@ -33,7 +33,7 @@ class FigureSeen:
 
 @dataclass(frozen=True, slots=True)
 class JudgedSeen:
-    """A figure that became a reading, and how it came about."""
+    """A figure that became a reading: its name with its place, and how it came about."""
 
     reading: ReadingSeen
     name: str
@@ -108,7 +108,7 @@ def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
         note=row.note,
         verdict=row.verdict,
         outcome=outcome,
-        judged=tuple(_judged(outcome, readings)),
+        judged=tuple(_judged(outcome, readings, words.place(row.position))),
         findings=tuple(
             FindingSeen(VERDICT_OF_TONE[one.tone], _where(one, row), one.says)
             for one in outcome.findings
@@ -122,11 +122,14 @@ def _seen(row: Measurement, readings: list[Reading]) -> MeasurementSeen:
     )
 
 
-def _judged(outcome: Outcome, readings: list[Reading]) -> Iterator[JudgedSeen]:
+def _judged(outcome: Outcome, readings: list[Reading], where: str) -> Iterator[JudgedSeen]:
     """The readings were made of the kept figures, in their order."""
     kept = [one for one in outcome.figures if one.keep]
     for figure, reading in zip(kept, sorted(readings, key=lambda row: row.pk), strict=True):
-        yield JudgedSeen(seen(reading), figure.name, figure.reason)
+        place = words.place(reading.position)
+        said = place.casefold() in f"{where} {figure.name}".casefold()
+        name = figure.name if said else f"{figure.name}, {place}"
+        yield JudgedSeen(seen(reading), name, figure.reason)
 
 
 def _where(one: Finding, row: Measurement) -> str:

@@ -10,11 +10,11 @@ from diagnostics.models import Capture, Phase, Session
 from diagnostics.queries.measurements import (
     FigureSeen,
     FindingSeen,
+    JudgedSeen,
     MeasurementSeen,
     measurements_of,
     seen_of,
 )
-from diagnostics.queries.picture import ReadingSeen
 from shop.charting import Chart
 
 MARKS = {
@@ -84,7 +84,7 @@ def _worked(one: MeasurementSeen) -> WorkedPaper:
         after_repair=one.phase == Phase.AFTER_REPAIR,
         says=one.outcome.says,
         note=one.note,
-        judged=tuple(_judged(reading, one.where) for reading in one.judged),
+        judged=tuple(_judged(figure) for figure in one.judged),
         findings=tuple(_finding(finding) for finding in one.findings),
         figures=one.figures,
         charts=one.outcome.charts[:MOST_CHARTS],
@@ -96,17 +96,16 @@ def _worked(one: MeasurementSeen) -> WorkedPaper:
     )
 
 
-def _judged(one: ReadingSeen, where: str) -> JudgedFigure:
-    verdict = VerdictKind(one.verdict)
-    place = one.where if one.where != where else ""
+def _judged(one: JudgedSeen) -> JudgedFigure:
+    reading, verdict = one.reading, VerdictKind(one.reading.verdict)
     return JudgedFigure(
-        name=", ".join(part for part in (one.quantity, place) if part),
-        value=one.shown,
+        name=one.name,
+        value=reading.shown,
         verdict=verdict,
         word=verdict.word,
         mark=MARKS[verdict],
-        allowed=one.allowed,
-        source=one.source,
+        allowed=reading.allowed,
+        source=reading.source,
     )
 
 
