@@ -9,6 +9,7 @@ from diagnostics.compute import verdict
 from diagnostics.compute.verdict import VerdictKind
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
 from diagnostics.models import Limit
+from shop import units
 
 WORST_FIRST = (
     VerdictKind.OUTSIDE,
@@ -16,6 +17,7 @@ WORST_FIRST = (
     VerdictKind.NEAR,
     VerdictKind.WITHIN,
 )
+_LONGEST_NUMBER = 24
 VERDICT_OF_TONE = {
     "bad": VerdictKind.OUTSIDE,
     "near": VerdictKind.NEAR,
@@ -42,9 +44,11 @@ def judged(figure: Figure, row: Limit | None, outcome: Outcome) -> dict[str, obj
         }
     if row is None:
         return _said(verdict.judge(figure.value, None))
-    observed: dict[str, float | str] = {"engine": outcome.engine}
-    if outcome.temperature_k is not None:
-        observed["temperature"] = outcome.temperature_k
+    observed = rules.noted(
+        engine=outcome.engine,
+        temperature_k=outcome.temperature_k,
+        pressure_pa=figure.pressure_pa,
+    )
     found = verdict.judge(
         figure.value,
         rules.limit_of(row),
@@ -61,6 +65,18 @@ def judged(figure: Figure, row: Limit | None, outcome: Outcome) -> dict[str, obj
         "limit_conditions": row.conditions,
         "limit_source": row.source,
     }
+
+
+def shown(figure: Figure) -> str:
+    """The number as it is written, in the figure's own unit."""
+    return units.format_number(units.from_si(figure.value, figure.unit), decimals=figure.decimals)
+
+
+def check(outcome: Outcome) -> None:
+    """Raises ValueError for a figure that no column and no line can hold."""
+    for figure in outcome.figures:
+        if len(shown(figure)) > _LONGEST_NUMBER:
+            raise ValueError(f"{figure.quantity} has too many digits: {figure.value!r}.")
 
 
 def limit_of(allowed: Allowed) -> verdict.Limit:

@@ -123,6 +123,7 @@ def _figures(pump: _Pump, most: float) -> tuple[Figure, ...]:
             keep=True,
             decimals=2,
             reason=f"At {bar(pump.points[0][0])}, the lowest pressure measured.",
+            pressure_pa=pump.points[0][0],
         )
     ]
     if pump.expected is not None:

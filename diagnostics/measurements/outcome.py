@@ -38,6 +38,7 @@ class Figure:
     allowed: None to be judged by the catalogue's limit for the quantity and place.
     uncertainty: expanded (k = 2), SI, None for the limit's own.
     reason: how it came about, a sentence.
+    pressure_pa: at which it was measured, for limits that hold under a pressure.
     """
 
     quantity: str
@@ -50,6 +51,7 @@ class Figure:
     uncertainty: float | None = None
     decimals: int | None = None
     reason: str = ""
+    pressure_pa: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
+from django.db.models import Model
 
 from diagnostics import figures, words
 from diagnostics.measurements.given import Given, InputError
@@ -33,6 +35,14 @@ from shop import clock, units
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.services import acts
+
+log = logging.getLogger("stubaxle.measurements")
+
+_REPLACED_ELSEWHERE = "This was worked out anew already. The page now shows the one that stands."
+_DO_NOT_FIT = (
+    "Nothing can be worked out from these numbers: some are too large, too small or do not fit "
+    "together. Check the digits and the units."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +81,7 @@ def record(
     Raises Refusal beside the field that the computation could not use.
     """
     if act is not None:
-        acts.claim(actor, act, "measurement", about=session)
+        acts.claim(actor, act, f"measured {taken.kind.key}"[:40], about=_subject(session, at_step))
     sessions.check(actor, session)
     if at_step is not None:
         position = runs.ready(actor, at_step.run, at_step.step)
@@ -85,6 +95,10 @@ def record(
         actor, session, "measurement", f"worked out {said}{where}: {measurement.says}"[:400]
     )
     return measurement
+
+
+def _subject(session: Session, at_step: AtStep | None) -> tuple[Model, ...]:
+    return (session,) if at_step is None else (at_step.run, at_step.step)
 
 
 @transaction.atomic
@@ -103,7 +117,7 @@ def replace(
     if not because.strip():
         raise Refusal("Say what was wrong with the first; both stay readable.", field="because")
     if Measurement.objects.filter(replaces=measurement).exists():
-        raise Clash("This was worked out anew already. The page now shows the one that stands.")
+        raise Clash(_REPLACED_ELSEWHERE)
     corrected, readings = _kept(
         actor,
         session,
@@ -130,10 +144,10 @@ def _kept(
     kind = taken.kind
     if position not in places_for(kind.place):
         raise Refusal("Choose where it was measured.", field="position")
-    outcome = _worked_out(session, taken, position)
+    outcome, text = _worked_out(session, taken, position)
     phase = replaces.phase if replaces else session.phase
     readings = _readings(actor, session, taken, position, outcome, phase)
-    measurement = Measurement.objects.create(
+    measurement = Measurement(
         session=session,
         phase=phase,
         at=clock.now(),
@@ -143,7 +157,7 @@ def _kept(
         component=taken.component,
         position=position,
         typed=typed_text(taken.typed),
-        outcome=outcome_text(outcome),
+        outcome=text,
         says=outcome.says,
         verdict=figures.worst([row.verdict for row in readings], outcome.findings),
         note=taken.note.strip()[:200],
@@ -151,21 +165,38 @@ def _kept(
         replaces=replaces,
         replaced_because=because,
     )
+    _save(measurement)
     for row in readings:
         row.measurement = measurement
     return measurement, Reading.objects.bulk_create(readings)
 
 
-def _worked_out(session: Session, taken: Taken, position: str) -> Outcome:
+def _save(measurement: Measurement) -> None:
+    try:
+        with transaction.atomic():
+            measurement.save()
+    except IntegrityError as error:
+        # Another tablet put the same one right between the look and this.
+        raise Clash(_REPLACED_ELSEWHERE) from error
+
+
+def _worked_out(session: Session, taken: Taken, position: str) -> tuple[Outcome, str]:
+    """The outcome, and the text that keeps it."""
     kind = taken.kind
     if kind.capture == "must" and taken.file is None:
         raise Refusal("Choose the instrument's file, or one that was sent before.", field="file")
     samples = taken.file.samples if taken.file else None
     known = known_for(session, kind, taken.component, position, capture=samples)
     try:
-        return kind.work_out(taken.given, known)
+        outcome = kind.work_out(taken.given, known)
+        figures.check(outcome)
+        return outcome, outcome_text(outcome)
     except InputError as error:
         raise Refusal(error.sentence, field=error.field or None) from error
+    except (ArithmeticError, ValueError) as error:
+        # What is typed must not be lost over what the kind did not think of.
+        log.exception("%s could not be worked out in session %s.", kind.key, session.pk)
+        raise Refusal(_DO_NOT_FIT) from error
 
 
 def _readings(
@@ -196,6 +227,7 @@ def _readings(
                 judged_value=figure.value,
                 temperature_k=outcome.temperature_k,
                 engine=outcome.engine,
+                pressure_pa=figure.pressure_pa,
                 conditions=taken.note.strip()[:200],
                 uncertainty=figure.uncertainty,
                 **_shown(figure),
@@ -206,9 +238,8 @@ def _readings(
 
 
 def _shown(figure: Figure) -> dict[str, str]:
-    number = units.from_si(figure.value, figure.unit)
     return {
-        "typed_value": units.format_number(number, decimals=figure.decimals),
+        "typed_value": figures.shown(figure),
         "typed_unit": units.unit(figure.unit).key,
     }
 
@@ -218,6 +249,8 @@ def _answer(
 ) -> StepResult:
     run, step = at_step.run, at_step.step
     reading = _for_step(step, readings, measurement.position)
+    if step.quantity is None:
+        raise Refusal("This step asks for no figure. Answer it on the list.")
     if reading is None:
         raise Refusal(
             f"This gave no figure for “{step.quantity}”, which the step asks for. "
@@ -237,9 +270,13 @@ def _answer_anew(actor: Actor, old: Measurement, readings: list[Reading]) -> Non
     if result is None or steps.last_answer(result.run, result.step) != result:
         return
     reading = _for_step(result.step, readings, old.position)
-    if reading is not None:
-        outcome = steps.outcome_of_verdict(result.step, reading.verdict)
-        steps.renew(actor, result, outcome=outcome, reading=reading)
+    if reading is None:
+        raise Refusal(
+            f"The first answered “{result.step.title}” and this gives no figure for "
+            f"“{result.step.quantity}”. Complete what is missing."
+        )
+    outcome = steps.outcome_of_verdict(result.step, reading.verdict)
+    steps.renew(actor, result, outcome=outcome, reading=reading)
 
 
 def _for_step(step: Step, readings: list[Reading], position: str) -> Reading | None:
