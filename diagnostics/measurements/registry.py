@@ -32,7 +32,10 @@ KINDS: dict[str, MeasurementKind] = {kind.key: kind for kind in ALL}
 
 
 def by_group() -> tuple[tuple[Group, tuple[MeasurementKind, ...]], ...]:
-    """The kinds under their headings, in the order of the headings."""
+    """The kinds under their headings, in the order of the headings; those of a file come last."""
+    ordered = sorted(ALL, key=lambda kind: kind.capture == "must")
     return tuple(
-        (group, found) for group in Group if (found := tuple(k for k in ALL if k.group is group))
+        (group, found)
+        for group in Group
+        if (found := tuple(kind for kind in ordered if kind.group is group))
     )
