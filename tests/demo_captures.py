@@ -18,7 +18,7 @@ from tests.waves import Ring, Wiring, active, changing, passive, times
 FOLDER = Path(__file__).resolve().parent.parent / "fixtures" / "captures"
 
 HARNESS_GAPS = ((2.61, 2.66), (3.48, 3.74), (4.87, 4.91))
-MISSING, TEETH = 17, 47
+MISSING, TEETH = 17, 44
 DUTY, HERTZ, SUPPLY, OHMS, HENRY = 0.4, 200.0, 13.5, 4.2, 0.021
 
 

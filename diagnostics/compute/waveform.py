@@ -101,7 +101,7 @@ def analyse(
     if isinstance(train, str):
         return Waveform(sensor, edges, None, resting, (), train)
     pulses = _pulses(seconds, volts, sensor, edges, train, teeth)
-    doubts = _doubts(sensor, edges, pulses, teeth)
+    doubts = _doubts(sensor, edges, pulses)
     reason = f"{train.places.size} pulses over {train.seconds[-1] - train.seconds[0]:.3g} s."
     return Waveform(sensor, edges, pulses, resting, doubts, reason)
 
@@ -187,7 +187,7 @@ def _to_usual(values: Numbers, lost: Flags, ring: Ring) -> Numbers:
     return np.where(skip, 1.0, ratio)
 
 
-def _doubts(sensor: Sensor, edges: Edges, pulses: Pulses, teeth: int | None) -> tuple[str, ...]:
+def _doubts(sensor: Sensor, edges: Edges, pulses: Pulses) -> tuple[str, ...]:
     said = []
     width = float(np.median(np.diff(pulses.train.places)))
     if width < _COARSE:
@@ -205,12 +205,6 @@ def _doubts(sensor: Sensor, edges: Edges, pulses: Pulses, teeth: int | None) -> 
             "The frequency stays at that of the mains: make sure that the wheel turned, and that "
             "this is not hum in the leads."
         )
-    ring = pulses.ring
-    if teeth is not None and ring.repeats is not None and _disagree(teeth, ring.repeats):
-        said.append(
-            f"A pattern comes back every {ring.repeats} pulses, which does not fit {teeth} teeth: "
-            "count the teeth."
-        )
     said += _wrong_kind(sensor, edges, pulses)
     return tuple(said)
 
@@ -222,10 +216,6 @@ def _is_hum(pulses: Pulses) -> bool:
         for edge in (pulses.lowest_hz, pulses.highest_hz)
     ]
     return (within[0] and within[1]) or (within[2] and within[3])
-
-
-def _disagree(teeth: int, repeats: int) -> bool:
-    return teeth % repeats != 0 and repeats % teeth != 0
 
 
 def _wrong_kind(sensor: Sensor, edges: Edges, pulses: Pulses) -> list[str]:

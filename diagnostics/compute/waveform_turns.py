@@ -47,24 +47,29 @@ class OddTooth:
 class Ring:
     """The ring as the capture shows it.
 
-    teeth: given or inferred, None for neither. turns: gone by in the capture. odd: in the order
-    of their numbers. own: which of the train's gaps are the ring's own (missing teeth). heights,
-    pitches: (teeth,) median ratio to the neighbours at each place, 1 where nothing was seen.
-    places: (k,) place on the ring, from 0, of every tooth that passed; empty without `teeth`.
-    repeats: the number of teeth after which a pattern comes back, None for no pattern.
-    reason: a sentence.
+    teeth: what the turns were taken to have, None where nobody knows. given: the number that was
+    said; inferred: whether `teeth` follows from a pattern that repeats instead. turns: gone by in
+    the capture. odd: in the order of their numbers. own: which of the train's gaps are the ring's
+    own (missing teeth). heights, pitches: (teeth,) median ratio to the neighbours at each place, 1
+    where nothing was seen. places: (k,) place on the ring, from 0, of every tooth that passed;
+    empty without `teeth`. reason: a sentence.
     """
 
     teeth: int | None
     inferred: bool
+    given: int | None
     turns: float
     odd: tuple[OddTooth, ...]
     own: Flags
     heights: Numbers
     pitches: Numbers
     places: Places
-    repeats: int | None
     reason: str
+
+    @property
+    def contradicts(self) -> bool:
+        """Whether the number of teeth that was given cannot be right."""
+        return self.given is not None and self.teeth != self.given
 
     def count(self, kind: OddKind) -> int:
         return sum(1 for tooth in self.odd if tooth.kind == kind)
@@ -73,55 +78,67 @@ class Ring:
 def judge_ring(train: Train, heights: Heights, teeth: int | None) -> Ring:
     """What stands out at the same place in turn after turn.
 
-    teeth: number of teeth, None to look for the number after which the pattern repeats. A place is
-    missing when no pulse came in at least 60 % of the turns or its height is under 35 % of its
-    neighbours'; damaged under 80 %; displaced when its pitch is 12 % off; the last two only by
-    more than five standard errors of the median over the turns.
+    teeth: number of teeth, None to look for the number after which the pattern repeats. Where
+    single teeth stand out when the turn is taken as the pattern has it, and none do with the
+    number given, the pattern is believed: a number is easily miscounted, a gap that comes back is
+    not chance. A place is missing when no pulse came in at least 60 % of the turns or its height is
+    under 35 % of its neighbours'; damaged under 80 %; displaced when its pitch is 12 % off; the
+    last two only by more than five standard errors of the median over the turns.
     """
     missed = _missed(train, heights.numbers.size)
     low = _lowness(train, missed, heights.ratio)
+    given = _laid(train, heights, missed, low, teeth, teeth) if teeth is not None else None
+    if given is not None and given.odd:
+        return given
     repeats = _repeats(low)
-    known = teeth if teeth is not None else repeats
-    if known is None:
-        return _untold(
-            train,
-            None,
-            repeats,
-            "Without the number of teeth, and with no pattern that repeats, nothing can be given a "
-            "place in the turn.",
-        )
-    turns = heights.numbers.size / known
+    if repeats is not None and not (teeth and teeth % repeats == 0):
+        found = _laid(train, heights, missed, low, repeats, teeth)
+        # Two gaps have a distance too: only what comes back turn after turn is a pattern.
+        if found.odd:
+            return found
+    return given or _untold(
+        train,
+        None,
+        "Without the number of teeth, and with no pattern that repeats, nothing can be given a "
+        "place in the turn.",
+    )
+
+
+def _laid(
+    train: Train, heights: Heights, missed: Flags, low: Numbers, teeth: int, given: int | None
+) -> Ring:
+    """The turns laid over each other, each of `teeth`; `given` is what was said of the ring."""
+    turns = heights.numbers.size / teeth
     if turns < _LEAST_TURNS:
         return _untold(
             train,
-            known,
-            repeats,
-            f"The capture holds {turns:.1f} turns of {known} teeth: at least {_LEAST_TURNS} are "
+            teeth,
+            f"The capture holds {turns:.1f} turns of {teeth} teeth: at least {_LEAST_TURNS} are "
             "needed to tell the ring from the wiring.",
         )
-    places = _places(train, low, known)
-    odd, own, high, pitch = _folded(train, heights, missed, places, known)
-    how = "from the pattern that repeats" if teeth is None else "as given"
+    places = _places(train, low, teeth)
+    odd, own, high, pitch = _folded(train, heights, missed, places, teeth)
+    how = "as given" if teeth == given else "from the pattern that repeats"
     return Ring(
-        teeth=known,
-        inferred=teeth is None,
+        teeth=teeth,
+        inferred=teeth != given,
+        given=given,
         turns=turns,
         odd=odd,
         own=own,
         heights=high,
         pitches=pitch,
         places=places,
-        repeats=repeats,
-        reason=f"{turns:.1f} turns of {known} teeth ({how}) were laid over each other.",
+        reason=f"{turns:.1f} turns of {teeth} teeth ({how}) were laid over each other.",
     )
 
 
-def _untold(train: Train, teeth: int | None, repeats: int | None, reason: str) -> Ring:
+def _untold(train: Train, teeth: int | None, reason: str) -> Ring:
     flat = np.ones(teeth or 0)
     own = np.zeros(train.gaps.after.size, dtype=np.bool_)
     turns = float(train.numbers[-1]) / teeth if teeth else 0.0
     nowhere = np.zeros(0, dtype=np.intp)
-    return Ring(teeth, False, turns, (), own, flat, flat, nowhere, repeats, reason)
+    return Ring(teeth, False, teeth, turns, (), own, flat, flat, nowhere, reason)
 
 
 def _missed(train: Train, count: int) -> Flags:

@@ -225,7 +225,7 @@ def _notes(waveform: Waveform, given: Given, unit: str) -> tuple[str, ...]:
     if pulses is None:
         return tuple(notes)
     ring = pulses.ring
-    if ring.inferred:
+    if ring.inferred and not ring.contradicts:
         notes.append(
             f"The number of teeth, {ring.teeth}, was inferred from a pattern that repeats: count "
             "them before you trust the place."

@@ -23,6 +23,8 @@ HEIGHT_WORTH, PITCH_WORTH = 0.1, 0.02
 _NOISY_DB, _USUAL_DUTY = 20.0, (0.3, 0.7)
 _STEADY, _WANDERS = 0.9, 0.7
 _MOST_NAMED = 6
+# Before so many turns a wrong number of teeth cannot be told from gaps that keep no place.
+_TURNS_TO_SEPARATE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,7 @@ def findings(
     if pulses is None:
         return (Finding("unknown", f"{waveform.reason} {_no_pulses(waveform)}"),)
     found = [
+        *_of_count(pulses),
         *_of_ring(pulses),
         *_of_drop_outs(pulses, moved=moved, unit=unit),
         *_of_waves(pulses, known),
@@ -67,6 +70,21 @@ def _no_pulses(waveform: Waveform) -> str:
 
 
 # ---- the ring ----
+
+
+def _of_count(pulses: Pulses) -> list[Finding]:
+    ring = pulses.ring
+    if not ring.contradicts:
+        return []
+    return [
+        Finding(
+            "bad",
+            f"The gaps come back every {ring.teeth} teeth, missing ones counted: that is a place "
+            f"on the ring, and it has {ring.teeth} places, not {ring.given}. Everything here is "
+            f"worked out with {ring.teeth}. Count the teeth: a ring of the wrong number makes the "
+            "wheel's speed wrong by itself.",
+        )
+    ]
 
 
 def _of_ring(pulses: Pulses) -> list[Finding]:
@@ -143,7 +161,7 @@ def _of_drop_outs(pulses: Pulses, *, moved: bool, unit: str) -> list[Finding]:
             else "They keep no place in the turn, so the ring does not make them: wiring, "
             "connector or sensor. Capture again while the harness is moved hand by hand."
         )
-        if pulses.ring.turns < 2:
+        if pulses.ring.turns < _TURNS_TO_SEPARATE:
             where = (
                 "Whether they keep a place in the turn cannot be told here, so ring and wiring "
                 "stay possible. Capture more turns and give the number of teeth."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnostics.compute.waveform import Pulses, Sensor, analyse
+from diagnostics.compute.waveform import Pulses, Sensor
 from diagnostics.compute.waveform_modulation import OncePerTurn
 from tests.diagnostics.compute.test_waveform_speed import pulses_of
 from tests.waves import SOUND, Law, Ring, Wiring, active, changing, passive, steady, times
@@ -101,12 +101,33 @@ def test_without_a_pattern_there_is_no_place() -> None:
     assert "nothing can be given a place" in found.ring.reason
 
 
-def test_a_wrong_number_of_teeth_is_doubted() -> None:
-    volts = passive(SECONDS, steady(8), Ring(47, {9: 0.0}), Wiring(noise_db=30))
+@pytest.mark.parametrize("given", [43, 44, 48, 24, 60])
+def test_a_pattern_goes_before_a_wrong_number_of_teeth(given: int) -> None:
+    law = changing(6, 12, 4)
+    volts = passive(SECONDS, law, Ring(47, {9: 0.0}), Wiring(noise_db=25))
 
-    found = analyse(SECONDS, volts, Sensor.COIL, teeth=48)
+    found = pulses_of(SECONDS, volts, teeth=given)
 
-    assert any("every 47 pulses, which does not fit 48" in doubt for doubt in found.doubts)
+    assert found.ring.teeth == 47
+    assert found.ring.contradicts
+    [odd] = found.ring.odd
+    assert odd.kind == "missing"
+    assert _apart(place_of(found, law, odd.number, 47), 9, 47) < 0.75
+    assert not found.drop_outs.silent
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_gaps_at_random_make_no_ring(seed: int) -> None:
+    """Two gaps have a distance, too: it is no number of teeth."""
+    begins = np.random.default_rng(seed).uniform(0.3, 3.7, 3)
+    gaps = tuple((float(begin), float(begin) + 0.006) for begin in np.sort(begins))
+    volts = passive(SECONDS, steady(8), SOUND, Wiring(noise_db=30, gaps=gaps), seed=seed)
+
+    for teeth in (None, 44, 48):
+        found = pulses_of(SECONDS, volts, teeth=teeth)
+        assert found.ring.odd == ()
+        assert found.ring.teeth == teeth
+        assert found.drop_outs.silent
 
 
 def test_less_than_two_turns_say_so() -> None:

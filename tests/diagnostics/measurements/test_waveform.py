@@ -63,7 +63,7 @@ def test_the_committed_captures_are_those_of_the_seeds(name: str) -> None:
 def test_the_harness_that_opens_when_moved() -> None:
     capture = committed("left_rear_harness_moved")
 
-    found = outcome(capture, COIL | {"teeth": "47", "moved": "yes"})
+    found = outcome(capture, COIL | {"teeth": "44", "moved": "yes"})
 
     assert figure(found, "drop_outs").value == len(demo_captures.HARNESS_GAPS)
     assert figure(found, "missing_teeth").value == 0
@@ -75,13 +75,13 @@ def test_the_harness_that_opens_when_moved() -> None:
 def test_the_ring_with_a_missing_tooth() -> None:
     capture = committed("ring_with_a_missing_tooth")
 
-    found = outcome(capture, COIL | {"teeth": "47", "moved": "yes"})
+    found = outcome(capture, COIL | {"teeth": "44", "moved": "yes"})
 
     assert figure(found, "missing_teeth").value == 1
     assert figure(found, "drop_outs").value == 0
     [ring] = bad(found)
     assert "is the ring" in ring.says
-    assert "of 47" in ring.says
+    assert "of 44" in ring.says
 
 
 def test_the_sound_active_sensor() -> None:
@@ -234,6 +234,16 @@ def test_an_inferred_number_of_teeth_says_so() -> None:
     found = outcome(capture, COIL | {"teeth": ""})
 
     assert any("44, was inferred" in note for note in found.notes)
+
+
+@pytest.mark.parametrize("moved", ["yes", "no"])
+def test_a_wrong_number_of_teeth_blames_no_wiring(moved: str) -> None:
+    found = outcome(committed("ring_with_a_missing_tooth"), COIL | {"teeth": "47", "moved": moved})
+
+    assert "has 44 places, not 47" in found.findings[0].says
+    assert figure(found, "missing_teeth").value == 1
+    assert figure(found, "drop_outs").value == 0
+    assert not any("wiring" in one.says and "connector" in one.says for one in found.findings)
 
 
 # ---- refusals, and what holds for all ----
