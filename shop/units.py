@@ -48,6 +48,10 @@ NARROW_NO_BREAK_SPACE = "\u202f"
 MINUS_SIGN = "\u2212"
 
 
+_TOO_LARGE = "That number is too large to be a measurement. Check the digits."
+_QUOTED = 40  # characters of what was typed that a sentence repeats
+
+
 class UnitError(ValueError):
     """A unit or a number that cannot be used; `sentence` says what would be right."""
 
@@ -81,7 +85,7 @@ def unit(text: str) -> Unit:
         return found
     close = sorted({one.key for name, one in _BY_SPELLING.items() if _same_letters(name, wanted)})
     hint = f" Did you mean {' or '.join(close)}?" if close else ""
-    raise UnitError(f"“{text}” is not a unit that is known here.{hint}")
+    raise UnitError(f"“{_quoted(text)}” is not a unit that is known here.{hint}")
 
 
 def _same_letters(one: str, other: str) -> bool:
@@ -127,22 +131,29 @@ def _fraction(value: float) -> Fraction:
     return Fraction(repr(float(value)))
 
 
+def _rounded_once(exact: Fraction) -> float:
+    try:
+        return float(exact)
+    except OverflowError:
+        raise UnitError(_TOO_LARGE) from None
+
+
 def to_si(value: float, name: str) -> float:
     """`value` in the unit `name`, as the SI-coherent number that is stored.
 
-    Raises UnitError for an unknown unit or a value that is not finite.
+    Raises UnitError for an unknown unit or a value that is not finite or leaves the range.
     """
     one = unit(name)
-    return float((_fraction(value) + one.offset) * one.factor)
+    return _rounded_once((_fraction(value) + one.offset) * one.factor)
 
 
 def from_si(value: float, name: str) -> float:
     """The stored SI-coherent `value` expressed in the unit `name`.
 
-    Raises UnitError for an unknown unit or a value that is not finite.
+    Raises UnitError for an unknown unit or a value that is not finite or leaves the range.
     """
     one = unit(name)
-    return float(_fraction(value) / one.factor - one.offset)
+    return _rounded_once(_fraction(value) / one.factor - one.offset)
 
 
 def convert(value: float, given: str, wanted: str) -> float:
@@ -156,7 +167,7 @@ def convert(value: float, given: str, wanted: str) -> float:
             f"{one.key} measures {one.kind} and {other.key} measures {other.kind}: "
             "one does not convert into the other."
         )
-    return float((_fraction(value) + one.offset) * one.factor / other.factor - other.offset)
+    return _rounded_once((_fraction(value) + one.offset) * one.factor / other.factor - other.offset)
 
 
 # ---- reading what was typed ----
@@ -200,16 +211,21 @@ def plain_decimal(text: str) -> str:
     raise UnitError(_what_is_wrong(text.strip(), compact))
 
 
+def _quoted(typed: str) -> str:
+    return typed if len(typed) <= _QUOTED else f"{typed[:_QUOTED]}…"
+
+
 def _what_is_wrong(typed: str, compact: str) -> str:
+    shown = _quoted(typed)
     if shows_over_range(typed) or compact.casefold() in {"nan", "infinity", "-inf", "-∞"}:
         return (
             "That is not a number. If the meter shows over range, mark the reading as over range."
         )
     if re.match(r"[+-]?[0-9.,]+ ?[^0-9.,+\- ]", compact):
-        return f"Type only the number: “{typed}” has something after it. The unit is set beside."
+        return f"Type only the number: “{shown}” has something after it. The unit is set beside."
     if re.search(r"[0-9]", compact):
-        return f"“{typed}” is not one number. Type digits with at most one decimal point or comma."
-    return f"“{typed}” is not a number. Type digits, for example 1.38 or 1,38."
+        return f"“{shown}” is not one number. Type digits with at most one decimal point or comma."
+    return f"“{shown}” is not a number. Type digits, for example 1.38 or 1,38."
 
 
 def parse_number(text: str) -> float:
@@ -219,7 +235,7 @@ def parse_number(text: str) -> float:
     """
     number = float(plain_decimal(text))
     if not math.isfinite(number):
-        raise UnitError("That number is too large to be a measurement. Check the digits.")
+        raise UnitError(_TOO_LARGE)
     return number
 
 

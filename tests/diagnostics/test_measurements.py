@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from uuid import uuid4
 
 import pytest
+from django.db.models import QuerySet
 
+from diagnostics.measurements.given import Given
 from diagnostics.measurements.kept import outcome_of, typed_of
+from diagnostics.measurements.known import Known
+from diagnostics.measurements.outcome import Figure, Outcome
 from diagnostics.models import Capture, Measurement, Reading
 from diagnostics.queries.evidence import candidates
 from diagnostics.queries.picture import readings_of
@@ -15,6 +20,7 @@ from diagnostics.services.captures import FileSent
 from shop.actor import Actor
 from shop.errors import AlreadyDone, Clash
 from shop.models import LogEntry
+from shop.queries.acts import was_this
 from tests.asserts import refused
 from tests.diagnostics.worked_out import A_CAPTURE, DIAL, FLAT, a_run_out, dial, taken
 from tests.factories import a_session, a_vehicle
@@ -140,3 +146,52 @@ def test_a_name_with_a_folder_in_it_is_only_a_name(ines: Actor) -> None:
 def test_the_same_input_gives_the_same_outcome(ines: Actor) -> None:
     first, second = (a_run_out(ines, a_session(ines), DIAL) for _ in range(2))
     assert first.outcome == second.outcome
+
+
+# ---- what nobody means, and somebody sends ----
+
+
+def test_one_sending_stands_for_one_kind_at_one_place_of_the_list(ines: Actor) -> None:
+    session, act = a_session(ines), uuid4()
+    measurements.record(ines, session, act=act, taken=taken(dial()))
+    fluid = taken(
+        {"grade": "dot4", "boiling": "172", "water": "2.8"}, kind="brake_fluid", position=""
+    )
+    with pytest.raises(AlreadyDone) as done:
+        measurements.record(ines, session, act=act, taken=fluid)
+    assert not was_this(ines, done.value), "it would be taken for the run-out, and lost"
+
+
+def test_numbers_that_no_column_holds_are_refused_and_plain_ones_are_taken(ines: Actor) -> None:
+    session, what = a_session(ines), taken(dial())
+    endless = Figure("disc_runout", "Run-out", 1e40, "mm", decimals=2, keep=True)
+    wild = replace(what.kind, work_out=lambda given, known: Outcome("Wild.", figures=(endless,)))
+    with refused(says="Check the digits"):
+        measurements.record(ines, session, act=uuid4(), taken=replace(what, kind=wild))
+    assert measurements.record(ines, session, act=uuid4(), taken=what).pk
+
+
+def test_what_a_kind_did_not_think_of_is_refused_and_not_an_error(ines: Actor) -> None:
+    def stumbles(given: Given, known: Known) -> Outcome:
+        raise ZeroDivisionError
+
+    what = taken(dial())
+    with refused(says="do not fit together"):
+        measurements.record(
+            ines,
+            a_session(ines),
+            act=uuid4(),
+            taken=replace(what, kind=replace(what.kind, work_out=stumbles)),
+        )
+    assert not Measurement.objects.exists()
+
+
+def test_two_tablets_that_put_the_same_right_at_once_clash(
+    ines: Actor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = a_run_out(ines, a_session(ines))
+    measurements.replace(ines, first, act=uuid4(), taken=taken(dial(FLAT)), because="it slipped")
+    # The other tablet looked just before.
+    monkeypatch.setattr(QuerySet, "exists", lambda self: False)
+    with pytest.raises(Clash):
+        measurements.replace(ines, first, act=uuid4(), taken=taken(dial()), because="it stuck")

@@ -106,9 +106,7 @@ def test_a_worked_value_comes_out_as_published(row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize("key", ALL_UNITS)
 @pytest.mark.parametrize("value", [0.0, 1.0, -40.0, 123.456])
-def test_every_unit_agrees_with_pint(
-    key: str, value: float, oracle: pint.UnitRegistry
-) -> None:
+def test_every_unit_agrees_with_pint(key: str, value: float, oracle: pint.UnitRegistry) -> None:
     theirs = oracle.Quantity(value, IN_PINT.get(key, key)).to_base_units()
 
     assert to_si(value, key) == pytest.approx(theirs.magnitude, rel=1e-12, abs=1e-12)
@@ -328,3 +326,20 @@ def test_the_unit_stands_after_a_space_that_does_not_break() -> None:
     assert format_value(44, "count") == "44"
     assert with_unit("1.380", "kohm") == "1.380\u00a0kΩ"
     assert symbol_of("degF") == "°F"
+
+
+def test_a_number_that_no_unit_can_hold_is_refused_and_one_that_fits_is_taken() -> None:
+    large = parse_number("9" * 308)
+    for convert_it in (lambda: to_si(large, "km"), lambda: from_si(large, "mm")):
+        with pytest.raises(UnitError, match="too large to be a measurement"):
+            convert_it()
+    with pytest.raises(UnitError, match="too large to be a measurement"):
+        convert(large, "km", "mm")
+    assert to_si(large, "mm") == pytest.approx(1e305)
+
+
+def test_what_is_no_number_is_quoted_in_short() -> None:
+    with pytest.raises(UnitError) as said:
+        parse_number("x" * 100_000)
+    assert "…" in said.value.sentence
+    assert len(said.value.sentence) < 150
