@@ -38,6 +38,8 @@ class _Current:
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Read the drive in `known.capture`. Raises InputError without one, for a channel that the file
+    has not, and for a current's channel in volts without its resistor."""
     capture = known.capture
     if capture is None:
         raise InputError("Give the instrument's file: the drive is read from it.")

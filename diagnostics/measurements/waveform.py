@@ -42,6 +42,8 @@ _SENSORS = {"passive": Sensor.COIL, "current": Sensor.CURRENT, "voltage": Sensor
 
 
 def work_out(given: Given, known: Known) -> Outcome:
+    """Read the signal in `known.capture`. Raises InputError without one, and for a channel that the
+    file has not."""
     capture = known.capture
     if capture is None:
         raise InputError("Give the instrument's file: the signal is read from it.")
