@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnostics.capture_files.samples import CaptureError, Numbers
-from shop.units import format_number, format_value
+from shop.units import format_value
 
 TIME_WORDS = {"s": "seconds", "ms": "milliseconds", "us": "microseconds", "ns": "nanoseconds"}
 _FACTORS = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
@@ -31,7 +31,7 @@ def inferred_unit(times: Numbers) -> str:
                 return unit
     raise CaptureError(
         "The file does not say in which unit its times are, and the steps of "
-        f"{format_number(step)} fit none. Choose seconds, milliseconds or microseconds."
+        f"{step:.3g} fit none. Choose seconds, milliseconds or microseconds."
     )
 
 

@@ -41,6 +41,9 @@ def figure_number(entry: FigureEntry) -> FigureNumber:
     value = si(given, key.kind, key.plain)
     if value <= 0 and not key.signed:
         raise Wrong(f"{entry.value} cannot be", "this figure is above nought")
+    if key.most is not None and value > key.most:
+        most = units.format_value(key.most, unit, digits=3)
+        raise Wrong(f"{entry.value} cannot be", f"this figure is at most {most}")
     if key.whole and value != int(value):
         raise Wrong(f"{entry.value} is not a whole number", "write digits only")
     return FigureNumber(value, unit, "")

@@ -18,7 +18,7 @@ class FigureKey:
     """A figure that pages may give: a number of a kind, or one of some words.
 
     plain: the unit meant when none is written, where that is never doubted. whole: only whole
-    numbers. signed: may be nought or below.
+    numbers. signed: may be nought or below. most: SI; above it there is a slip of the pen.
     """
 
     name: str
@@ -27,10 +27,11 @@ class FigureKey:
     plain: str = ""
     whole: bool = False
     signed: bool = False
+    most: float | None = None
 
 
-def _count(name: str) -> FigureKey:
-    return FigureKey(name, Kind.COUNT, plain="count", whole=True)
+def _count(name: str, most: float) -> FigureKey:
+    return FigureKey(name, Kind.COUNT, plain="count", whole=True, most=most)
 
 
 SENSOR_KINDS = ("passive", "current", "voltage")
@@ -39,13 +40,13 @@ FLUID_GRADES = ("dot3", "dot4", "dot5", "dot51")
 FIGURES: Mapping[str, FigureKey] = MappingProxyType(
     {
         # wheel speed
-        "teeth": _count("Teeth on the sensor's ring"),
+        "teeth": _count("Teeth on the sensor's ring", 200),
         "sensor_kind": FigureKey("Kind of wheel-speed sensor", words=SENSOR_KINDS),
         "sense_resistance": FigureKey("Sense resistor of an active sensor", Kind.RESISTANCE),
         # brake fluid
         "fluid_grade": FigureKey("Grade of the brake fluid", words=FLUID_GRADES),
         # discs, linings, braking
-        "wheel_bolts": _count("Wheel bolts or nuts"),
+        "wheel_bolts": _count("Wheel bolts or nuts", 12),
         "disc_dial_diameter": FigureKey("Circle of the dial on the disc", Kind.LENGTH),
         "hub_dial_diameter": FigureKey("Circle of the dial on the hub flange", Kind.LENGTH),
         "lining_new": FigureKey("Thickness of a new lining", Kind.LENGTH),
@@ -66,8 +67,8 @@ FIGURES: Mapping[str, FigureKey] = MappingProxyType(
         "steering_wheel_diameter": FigureKey("Diameter of the steering wheel", Kind.LENGTH),
         "steering_ratio": FigureKey("Steering ratio", Kind.COUNT, plain="count"),
         "toe_diameter": FigureKey("Diameter at which toe is given", Kind.LENGTH),
-        "total_toe_specified": FigureKey("Largest total toe of the setting", Kind.ANGLE),
-        "caster_sweep": FigureKey("Angle of the caster swing", Kind.ANGLE),
+        "total_toe_specified": FigureKey("Largest total toe of the setting", Kind.ANGLE, most=0.2),
+        "caster_sweep": FigureKey("Angle of the caster swing", Kind.ANGLE, most=0.8),
         "thrust_sign": FigureKey("Side to which thrust is positive", words=("right", "left")),
     }
 )

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shop.tyres import TyreSize
+from shop.units import format_number
 
 # A passive sensor turned by hand, as printed on makers' service pages (read in public archives).
 HAND_SPIN_VOLTS = (0.25, 1.2)
@@ -71,7 +72,8 @@ def spin(*, teeth: float, turns: float, seconds: float, circumference: float | N
     rate = _positive(turns, "number of turns") / _positive(seconds, "time")
     hertz = _positive(teeth, "number of teeth") * rate
     speed = None if circumference is None else rate * _positive(circumference, "circumference")
-    return Spin(rate, hertz, speed, f"{teeth:g} teeth times {rate:.3g} turns a second.")
+    times = f"{format_number(rate, digits=3)} times a second"
+    return Spin(rate, hertz, speed, f"{teeth:g} teeth passing {times}.")
 
 
 def volts_at_one_turn(volts: float, turns_per_second: float) -> float:

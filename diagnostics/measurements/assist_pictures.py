@@ -36,6 +36,11 @@ class Measured(Protocol):
     def most(self) -> float: ...
 
 
+def speeds(count: int) -> str:
+    """One speed, 3 speeds."""
+    return "one speed" if count == 1 else f"{count} speeds"
+
+
 def chart_of(name: str, unit: str, measured: Measured) -> Chart:
     """Measured values over road speed; with a curve its line and band, points by verdict."""
     speed_unit = measured.known.against_unit if measured.known else _USUAL_SPEED
@@ -44,7 +49,7 @@ def chart_of(name: str, unit: str, measured: Measured) -> Chart:
     title = f"{name} by road speed"
     if measured.curve is None:
         points = _shown(sorted(measured.values.values()), speed_unit, unit)
-        says = f"{name} at {len(points)} speeds; no curve is known to lay over it."
+        says = f"{name} at {speeds(len(points))}; no curve is known to lay over it."
         line = Line("Measured", points, dots=True)
         return Chart(title, says, x, y, (line,), table=_table(measured, speed_unit, unit))
     return Chart(
@@ -103,8 +108,8 @@ def _says(name: str, unit: str, speed_unit: str, compared: Mapping[str, Compared
     worst = max(off, key=lambda one: abs(one.off or 0.0))
     side = "above" if (worst.off or 0.0) > 0 else "below"
     return (
-        f"{name} lies outside its band at {len(off)} of {len(compared)} speeds, furthest {side} it "
-        f"at {format_value(worst.speed, speed_unit)}: "
+        f"{name} lies outside its band at {len(off)} of {speeds(len(compared))}, furthest {side} "
+        f"it at {format_value(worst.speed, speed_unit)}: "
         f"{format_value(worst.measured, unit, digits=3)} instead of "
         f"{format_value(worst.expected or 0.0, unit, digits=3)}."
     )

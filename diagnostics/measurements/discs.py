@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.compute.discs import RunOut, Thickness, run_out, thickness_round
+from diagnostics.compute.discs import MOST_BOLTS, RunOut, Thickness, run_out, thickness_round
 from diagnostics.measurements.disc_hub import DISC_ON_HUB
 from diagnostics.measurements.disc_pictures import (
     from_the_face,
@@ -149,7 +149,7 @@ def _run_out(given: Given, known: Known) -> Outcome:
         ),
         charts=(
             readings_by_angle(found, readings, most_allowed("disc_runout", known)),
-            from_the_face(found, round(bolts) if bolts else None),
+            from_the_face(found, round(bolts) if bolts and bolts <= MOST_BOLTS else None),
         ),
         sources=(RUN_OUT_SOURCE, FIT_SOURCE, REMEDY_SOURCE),
     )

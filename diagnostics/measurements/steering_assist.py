@@ -11,7 +11,7 @@ from diagnostics.compute.assist_pointers import FastTurn, Felt, Flag, ReadAt, Se
 from diagnostics.compute.steering_assist import Compared, Curve, State
 from diagnostics.compute.verdict import VerdictKind
 from diagnostics.measurements.assist_fields import DUTY, FIELDS, FLOW, PRESSURE, SIDES, Side
-from diagnostics.measurements.assist_pictures import chart_of
+from diagnostics.measurements.assist_pictures import chart_of, speeds
 from diagnostics.measurements.given import Given, InputError, Row
 from diagnostics.measurements.judging import refused_at, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
@@ -240,14 +240,14 @@ def _says(sides: Sequence[Measured]) -> str:
 def _says_of(one: Measured) -> str:
     name = one.side.name.lower()
     if one.curve is None:
-        return f"{name} at {len(one.values)} speeds, no curve known"
+        return f"{name} at {speeds(len(one.values))}, no curve known"
     if not one.judged:
         return f"{name} was measured outside the speeds of its curve"
     count = len(one.judged)
     if not one.off:
         where = {1: "the one speed", 2: "both speeds"}.get(count, f"all {count} speeds")
         return f"{name} keeps to its curve at {where}"
-    return f"{name} is off its curve at {len(one.off)} of {count} speeds"
+    return f"{name} is off its curve at {len(one.off)} of {speeds(count)}"
 
 
 def _notes(sides: Sequence[Measured], given: Given) -> tuple[str, ...]:
@@ -260,8 +260,8 @@ def _notes(sides: Sequence[Measured], given: Given) -> tuple[str, ...]:
         )
     beyond = {one.speed for side in sides for one in side.compared.values() if one.expected is None}
     if beyond:
-        speeds = ", ".join(format_value(speed, "km/h") for speed in sorted(beyond))
-        notes.append(f"The curve says nothing at {speeds}: not judged there.")
+        where = ", ".join(format_value(speed, "km/h") for speed in sorted(beyond))
+        notes.append(f"The curve says nothing at {where}: not judged there.")
     fluid = given.number_or_none("fluid")
     if fluid is not None and not _WARM[0] <= fluid <= _WARM[1]:
         notes.append(

@@ -130,6 +130,7 @@ SPOILED = [
     ("value: 100 ohm", "value: 0 ohm", "0 ohm cannot be", "above nought"),
     ("value: 100 ohm, ", "", "value is missing", "write `value:`"),
     ('value: "44"', 'value: "44.5"', "44.5 is not a whole number", "digits only"),
+    ('value: "44"', 'value: "44000000"', "44000000 cannot be", "at most 200"),
     ("value: passive", "value: pasive", "pasive is no kind of wheel-speed", "did you mean passive"),
     ("positions: LR RR, component: hub, v", "positions: LF, component: hub, v", "not fitted at LF",
      "it is fitted at: LR RR"),

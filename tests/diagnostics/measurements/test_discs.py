@@ -219,3 +219,11 @@ def test_when_no_position_is_good_enough_it_says_where_to_look() -> None:
 def test_it_refuses_wheels_that_there_are_not(bolts: str) -> None:
     assert "bolts" in refusal(DISC_ON_HUB, _on_hub("alone") | {"bolts": bolts})
     assert worked(DISC_ON_HUB, _on_hub("alone") | {"bolts": "4"}).table
+
+
+def test_a_page_with_a_slip_in_the_number_of_bolts_draws_no_bolts() -> None:
+    typed = {f"readings-{number}": f"0.0{number % 4}" for number in range(1, 9)}
+    for bolts, shown in ((5.0, True), (5e12, False)):
+        known = Known(figures={"wheel_bolts": KnownFigure(bolts, "count", "a sheet")})
+        names = [layer.name for layer in worked(DISC_RUN_OUT, typed, known).charts[1].layers]
+        assert any("olt" in name for name in names) is shown

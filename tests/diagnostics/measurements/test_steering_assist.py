@@ -169,3 +169,9 @@ def test_a_curve_that_is_none_is_refused_with_a_sentence() -> None:
     )
     with pytest.raises(InputError, match="two points"):
         worked(Known(curves={"assist_duty": single}), ("0", "0", "", ""))
+
+
+def test_one_speed_is_told_as_one() -> None:
+    said = worked(Known(), ("30", "14", "", "")).says
+    assert "one speed" in said
+    assert "2 speeds" in worked(Known(), ("30", "14", "", ""), ("60", "30", "", "")).says
