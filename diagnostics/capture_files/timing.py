@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnostics.capture_files.samples import CaptureError, Numbers
-from shop.units import format_value
+from shop.units import format_number, format_value
 
 TIME_WORDS = {"s": "seconds", "ms": "milliseconds", "us": "microseconds", "ns": "nanoseconds"}
 _FACTORS = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
@@ -15,6 +15,7 @@ _USUAL = (1e3, 1e6, 600.0)
 _POSSIBLE = (100.0, 1e7, 3600.0)
 _SLACK = 1.001
 _EVEN = 0.02
+_LEAST_SHOWN = 1e-9
 
 
 def inferred_unit(times: Numbers) -> str:
@@ -29,9 +30,10 @@ def inferred_unit(times: Numbers) -> str:
             rate = 1 / (step * factor)
             if slowest / _SLACK <= rate <= fastest * _SLACK and whole * factor <= longest:
                 return unit
+    shown = format_number(step) if step > _LEAST_SHOWN else "next to nothing"
     raise CaptureError(
-        "The file does not say in which unit its times are, and the steps of "
-        f"{step:.3g} fit none. Choose seconds, milliseconds or microseconds."
+        f"The file does not say in which unit its times are, and the steps of {shown} fit none. "
+        "Choose seconds, milliseconds or microseconds."
     )
 
 

@@ -178,8 +178,11 @@ class Drawn:
         return Box(name, label, self.form.text_of(name), self._errors(name))
 
     def _unit(self, name: str, field: Number | Series) -> UnitBox:
-        chosen = self.form.text_of(name) or self._known_unit() or field.unit
-        choices = tuple((key, units.symbol_of(key) or "") for key in units.units_of(field.kind))
+        keys = units.units_of(field.kind)
+        asked = self.form.text_of(name) or self._known_unit()
+        # What no page of ours sends is told as wrong, and the usual unit is offered again.
+        chosen = asked if asked in keys else field.unit
+        choices = tuple((key, units.symbol_of(key) or "") for key in keys)
         return UnitBox(name, chosen, units.symbol_of(chosen), choices, self._errors(name))
 
     def _known_unit(self) -> str:

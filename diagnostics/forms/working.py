@@ -229,7 +229,7 @@ def replacing(
         kind=kind,
         position=row.position,
         known=known_for(row.session, kind, row.component, row.position),
-        captures=captures_of(row.session) if kind.capture != "none" else (),
+        captures=captures_of(row.session, row.capture) if kind.capture != "none" else (),
         initial=initial,
     )
 

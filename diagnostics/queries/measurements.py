@@ -175,9 +175,10 @@ def replacement_of(measurement: Measurement) -> int | None:
     return rows.first()
 
 
-def captures_of(session: Session) -> list[Capture]:
-    """The last files sent in this session, latest first."""
-    return list(Capture.objects.filter(session=session).order_by("-pk")[:20])
+def captures_of(session: Session, own: Capture | None = None) -> list[Capture]:
+    """The last files sent in this session, latest first; `own` is among them however old."""
+    last = list(Capture.objects.filter(session=session).order_by("-pk")[:20])
+    return last if own is None or own in last else [*last, own]
 
 
 def get_capture(actor: Actor, pk: int) -> Capture:

@@ -11,10 +11,12 @@ from django.urls import reverse
 
 from diagnostics.measurements.registry import KINDS
 from diagnostics.models import Capture, Measurement, Session
+from diagnostics.services import captures
+from diagnostics.services.captures import FileSent
 from shop.actor import Actor
 from tests.asserts import counted, text_of
 from tests.cast import client_of
-from tests.diagnostics.worked_out import FLAT, a_run_out, dial
+from tests.diagnostics.worked_out import A_CAPTURE, FLAT, a_run_out, dial
 from tests.factories import a_session
 
 
@@ -137,3 +139,36 @@ def test_the_sheet_costs_the_same_for_one_measurement_as_for_eleven(ines: Actor)
     for _ in range(10):
         a_run_out(ines, session)
     assert cost() == few
+
+
+def test_a_unit_that_is_none_is_told_and_the_usual_one_is_offered_again(ines: Actor) -> None:
+    session = a_session(ines)
+    typed = {"length": "5", "length-unit": "furlong", "section": "2.5", "current": "20"}
+    answer = send(ines, session, "wire", typed)
+    assert answer.status_code == 200
+    assert "“furlong” is not a unit" in text_of(answer)
+    assert 'value="5"' in get(ines, "work-out", session.pk, "wire", **typed)
+    assert send(ines, session, "wire", typed | {"length-unit": "m"}).status_code == 303
+
+
+def test_a_file_of_another_session_is_refused_beside_its_field(ines: Actor) -> None:
+    mine, other = a_session(ines), a_session(ines)
+    file = captures.read(FileSent("other.csv", A_CAPTURE))
+    stranger = captures.keep(ines, other, file)
+    typed = {"connected": "across", "resistance": "4.2"}
+    answer = send(ines, mine, "pwm_capture", typed | {"capture": str(stranger.pk)})
+    assert "Select a valid choice" in text_of(answer)
+    own = captures.keep(ines, mine, file)
+    assert send(ines, mine, "pwm_capture", typed | {"capture": str(own.pk)}).status_code == 303
+
+
+def test_what_is_put_right_keeps_its_file_however_many_came_after(ines: Actor) -> None:
+    session = a_session(ines)
+    file = captures.read(FileSent("first.csv", A_CAPTURE))
+    first = captures.keep(ines, session, file)
+    typed = {"connected": "across", "resistance": "4.2", "capture": str(first.pk)}
+    assert send(ines, session, "pwm_capture", typed).status_code == 303
+    for _ in range(21):
+        captures.keep(ines, session, file)
+    made = Measurement.objects.get()
+    assert f'value="{first.pk}" selected' in get(ines, "measurement-replace", made.pk)

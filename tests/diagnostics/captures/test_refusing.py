@@ -114,6 +114,7 @@ BAD = {
         "Columns 1 and 3 both hold",
     ),
     "odd steps": (b"0,1\n50000,1\n100000,1\n", "steps of 50\u202f000 fit none. Choose seconds"),
+    "next to no steps": (b"0,1\n1e-300,1\n2e-300,1\n", "steps of next to nothing fit none"),
     "too close": (b"t (s),A\n0,1\n1e-300,1\n2e-300,1\n", "less than a nanosecond apart"),
     "half of a UTF-16 letter": (b"\xff\xfe0", "not readable as such"),
     "one long line": (b"1," * 500_000, "Line 1 is longer than 2,000 characters"),
