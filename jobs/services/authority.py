@@ -13,6 +13,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import F
 
 from jobs.models import (
     Authority,
@@ -60,15 +61,15 @@ def record(
 
     When no complaint is left without an answer the job moves on in the same transaction.
     Raises Refusal when no estimate was given that still says what stands, Clash when somebody
-    moved the job first.
+    moved the job or recorded an answer first.
     """
     acts.claim(actor, act, "authority", about=order)
     must(actor, Permit.RECORD_AUTHORITY)
     order = RepairOrder.objects.select_for_update().get(pk=order.pk)
     if order.revision != revision or order.stage != Stage.AWAITING_AUTHORITY:
         raise Clash(
-            "Somebody moved this job or gave another estimate meanwhile. The page now shows how "
-            "it stands; look before you record the answer."
+            "Somebody moved this job, gave another estimate or recorded an answer meanwhile. The "
+            "page now shows how it stands; look before you record the answer."
         )
     estimate = _answerable(order)
     if not who.strip():
@@ -198,6 +199,9 @@ def _say(
 def _move_on(actor: Actor, order: RepairOrder) -> None:
     facts = facts_of(order)
     if facts.decided < facts.complaints:
+        # What another desk was shown before this answer may not answer the same line again.
+        RepairOrder.objects.filter(pk=order.pk).update(revision=F("revision") + 1)
+        order.refresh_from_db(fields=["revision"])
         return
     if facts.authorised == 0:
         moves.follow(actor, order, Move.DECLINE)

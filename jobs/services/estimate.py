@@ -25,6 +25,7 @@ from shop.services.rights import must
 
 MAY_CHANGE = frozenset({Stage.DIAGNOSING, Stage.AWAITING_AUTHORITY})
 LONGEST = 400  # tenths of an hour on one line
+LARGEST_TOTAL = Decimal("999999999.99")  # what an estimate's total can hold
 
 
 @transaction.atomic
@@ -164,6 +165,11 @@ def give(
     lines = [line for complaint in price.complaints for line in complaint.lines]
     if not lines:
         raise Refusal("Nothing is on the estimate yet. Add the assembly or the labour first.")
+    if price.total > LARGEST_TOTAL:
+        most = format_amount(LARGEST_TOTAL, actor.workshop.currency)
+        raise Refusal(
+            f"Altogether this is more than {most}. Check the prices, the hours and the labour rate."
+        )
     if queries.is_as_given(order):
         raise Refusal("This estimate was given already, line by line as it stands.")
     given = Estimate.objects.create(

@@ -21,6 +21,10 @@ from shop.services.rights import must
 State = Replacement.State
 
 
+# What the columns of a fitted unit hold.
+LONGEST_SERIAL, LONGEST_PART = 60, 40
+
+
 @transaction.atomic
 def acknowledge(actor: Actor, *, act: UUID, order: RepairOrder) -> None:
     """This person has read the cautions of what this job fits. Each fitter does so once."""
@@ -61,7 +65,9 @@ def fit(
     order = row.complaint.order
     if not queries.cautions_were_read(actor, order):
         raise Refusal("Read the cautions above and say so; then record what was fitted.")
-    off, on = serial_off.strip().upper(), serial_on.strip().upper()
+    off = _number(serial_off, LONGEST_SERIAL, "serial_off")
+    on = _number(serial_on, LONGEST_SERIAL, "serial_on")
+    part = _number(part_number_on, LONGEST_PART, "part_number_on")
     if off and off == on:
         raise Refusal(
             "The same serial number stands for the unit off and the unit on. Scan both again.",
@@ -69,7 +75,7 @@ def fit(
         )
     _check_not_elsewhere(actor, row, on)
     row.unit_off = _take_off(row, off, serial_differs)
-    row.unit_on = _put_on(row, on, part_number_on.strip().upper())
+    row.unit_on = _put_on(row, on, part)
     row.fitted_at, row.fitted_by = clock.now(), actor.user
     row.state, row.state_since = State.FITTED, row.fitted_at
     row.save()
@@ -82,6 +88,14 @@ def fit(
         words=f"fitted {assembly_text(row)}{serials}",
     )
     return row
+
+
+def _number(typed: str, most: int, field: str) -> str:
+    """In capitals, of which some letters have two where the small one was one."""
+    number = typed.strip().upper()
+    if len(number) > most:
+        raise Refusal(f"At most {most} characters, in capitals.", field=field)
+    return number
 
 
 def _to_fit(actor: Actor, replacement: Replacement) -> Replacement:

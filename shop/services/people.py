@@ -13,8 +13,9 @@ from shop.actor import Actor
 from shop.errors import Refusal
 from shop.models import Membership, User
 from shop.queries.people import roles_of
-from shop.roles import Role
+from shop.roles import Permit, Role
 from shop.services import acts, log
+from shop.services.rights import must
 
 
 @transaction.atomic
@@ -32,6 +33,7 @@ def add_person(
     Raises Refusal when the sign-in name is taken, no role is chosen, or the password is weak.
     """
     acts.claim(actor, act, "add person")
+    must(actor, Permit.MANAGE_PEOPLE)
     chosen = _at_least_one(roles)
     name = User.normalize_username(username.strip())
     if User.objects.filter(username__iexact=name).exists():
@@ -64,6 +66,7 @@ def change_person(
     the door of another workshop would be opened or shut with this one's.
     """
     acts.claim(actor, act, "change person", about=person)
+    must(actor, Permit.MANAGE_PEOPLE)
     chosen = _at_least_one(roles)
     before = roles_of(actor, person)
     if Role.OWNER in before and (Role.OWNER not in chosen or not may_sign_in):
@@ -86,6 +89,7 @@ def set_password(actor: Actor, person: User, *, act: UUID, password: str) -> Non
     Raises Refusal when it is weak, or would open a workshop that is not the actor's.
     """
     acts.claim(actor, act, "set password", about=person)
+    must(actor, Permit.MANAGE_PEOPLE)
     _must_answer_for(actor, person, field="password")
     _check_password(password, person)
     person.set_password(password)

@@ -11,7 +11,9 @@ from django.db import transaction
 from shop.actor import Actor
 from shop.errors import Refusal
 from shop.models import Bay, Workshop
+from shop.roles import Permit
 from shop.services import acts, log
+from shop.services.rights import must
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,7 @@ _FIELDS = {field.name: field for field in Workshop._meta.fields}
 def change_settings(actor: Actor, *, act: UUID, settings: WorkshopSettings) -> None:
     """Raises Refusal when another workshop has the name."""
     acts.claim(actor, act, "workshop settings")
+    must(actor, Permit.MANAGE_WORKSHOP)
     workshop = actor.workshop
     if Workshop.objects.filter(name__iexact=settings.name).exclude(pk=workshop.pk).exists():
         raise Refusal("Another workshop here has this name.", field="name")
@@ -59,6 +62,7 @@ def change_settings(actor: Actor, *, act: UUID, settings: WorkshopSettings) -> N
 def add_bay(actor: Actor, *, act: UUID, name: str) -> Bay:
     """Raises Refusal when a bay of this name is there already."""
     acts.claim(actor, act, "add bay")
+    must(actor, Permit.MANAGE_WORKSHOP)
     if Bay.objects.of(actor).filter(name__iexact=name).exists():
         raise Refusal("There is a bay of this name already.", field="name")
     bay: Bay = Bay.objects.create(workshop=actor.workshop, name=name)
@@ -72,6 +76,7 @@ def add_bay(actor: Actor, *, act: UUID, name: str) -> Bay:
 def use_bay(actor: Actor, bay: Bay, *, act: UUID, in_use: bool) -> None:
     """Take a bay out of use, or back into it; jobs that name it keep it."""
     acts.claim(actor, act, "use bay", about=bay)
+    must(actor, Permit.MANAGE_WORKSHOP)
     bay.in_use = in_use
     bay.save(update_fields=["in_use"])
     words = f"took bay {bay.name} {'into' if in_use else 'out of'} use"

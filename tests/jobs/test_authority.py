@@ -264,3 +264,14 @@ def test_labour_alone_goes_straight_to_the_bay(crew: Crew) -> None:
     )
     found.refresh_from_db()
     assert found.stage == Stage.REPAIRING
+
+
+def test_two_desks_do_not_answer_for_the_same_line(crew: Crew, order: RepairOrder) -> None:
+    give_estimate(crew, order)
+    order.refresh_from_db()
+    seen = order.revision
+    record(crew, order, YES)
+    with pytest.raises(Clash, match="recorded an answer"):
+        record(crew, order, NO, revision=seen)
+    assert order.complaints.get(line=1).decision == YES
+    assert record(crew, order, second=NO).pk

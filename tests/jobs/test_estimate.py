@@ -8,13 +8,14 @@ from uuid import uuid4
 import pytest
 
 from diagnostics.models import Component, LabourOperation
-from jobs.models import Complaint, Estimate, How, RepairOrder, Replacement
+from jobs.models import Complaint, Estimate, How, LabourLine, RepairOrder, Replacement
 from jobs.queries.estimate import price_of, sheet, standing
 from jobs.services import estimate
 from jobs.stages import Move, Stage
 from shop.actor import Actor
 from shop.errors import AlreadyDone
 from shop.models import LogEntry
+from shop.money import LARGEST
 from tests.asserts import counted, refused
 from tests.factories import a_complaint_line, a_repair_order
 from tests.jobs.along import Crew, answer, bring_to, conclude_the_hub, give_estimate, go, the_hub
@@ -182,6 +183,20 @@ def test_the_estimate_is_given_with_every_line_kept_as_it_was_said(
     said = LogEntry.objects.filter(subject_id=order.pk, kind="estimate").latest("pk").words
     assert said.startswith("gave estimate 1, $")
     assert said.endswith("before tax, to Ada W. by telephone")
+
+
+def test_it_refuses_a_total_that_no_record_holds(crew: Crew, complaint: Complaint) -> None:
+    order = complaint.order
+    for number in range(3):
+        estimate.add_labour(
+            crew.technician, act=uuid4(), complaint=complaint, text=f"Job {number}", tenths=400
+        )
+    LabourLine.objects.update(rate=LARGEST)
+    with refused(says="more than"):
+        give_estimate(crew, order)
+    LabourLine.objects.update(rate=D("90.00"))
+    give_estimate(crew, order)
+    assert Estimate.objects.get(order=order).total == D("10800.00")
 
 
 def test_it_refuses_to_give_the_same_twice_and_numbers_the_next_revision(

@@ -139,6 +139,17 @@ def test_it_refuses_the_same_label_scanned_twice_or_one_fitted_elsewhere(crew: C
     assert fit(crew, second, serial_on="HS24-3").state == State.FITTED
 
 
+def test_a_number_that_grows_in_capitals_is_refused_and_the_longest_taken(
+    crew: Crew, hub: Replacement
+) -> None:
+    read_cautions(crew, hub)
+    with refused(field="serial_on", says="At most 60"):
+        fit(crew, hub, serial_on="ß" * 31)
+    with refused(field="part_number_on", says="At most 40"):
+        fit(crew, hub, serial_on="HS24-2", part_number_on="ß" * 21)
+    assert fit(crew, hub, serial_on="ß" * 30).state == State.FITTED
+
+
 def test_it_refuses_what_has_not_come_or_is_fitted_already(crew: Crew, hub: Replacement) -> None:
     read_cautions(crew, hub)
     Replacement.objects.filter(pk=hub.pk).update(state=State.ORDERED)

@@ -167,3 +167,16 @@ def test_it_refuses_to_set_the_password_of_somebody_of_another_workshop_too_and_
     Membership.objects.create(workshop=millrace, user=vera.user, role=Role.OWNER)
     people.set_password(vera, tomas.user, act=uuid4(), password="a-new-kerb-word")
     assert tomas.user.check_password("a-new-kerb-word")
+
+
+def test_only_who_manages_people_adds_or_changes_them(vera: Actor, ines: Actor) -> None:
+    marek = _add(vera)
+    with refused(says="owner"):
+        _add(ines, username="mate")
+    with refused(says="owner"):
+        _change(ines, ines.user, {Role.OWNER})
+    with refused(says="owner"):
+        people.set_password(ines, marek, act=uuid4(), password="a-new-kerb-word")
+    _change(vera, marek, {Role.COUNTER})
+    people.set_password(vera, marek, act=uuid4(), password="a-new-kerb-word")
+    assert roles_of(vera, marek) == {Role.COUNTER}

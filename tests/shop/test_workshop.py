@@ -74,6 +74,15 @@ def test_a_bay_is_added_once_and_taken_out_of_use(vera: Actor) -> None:
     assert Bay.objects.get(pk=bay.pk).in_use
 
 
+def test_only_who_manages_the_workshop_adds_a_bay(vera: Actor, ines: Actor) -> None:
+    with refused(says="owner"):
+        service.add_bay(ines, act=uuid4(), name="Bay 3")
+    bay = service.add_bay(vera, act=uuid4(), name="Bay 3")
+    with refused(says="owner"):
+        service.use_bay(ines, bay, act=uuid4(), in_use=False)
+    assert Bay.objects.get(pk=bay.pk).in_use
+
+
 FIRST = {
     "workshop": "Harbour Row",
     "order_prefix": "h",
