@@ -46,6 +46,7 @@ FIELDS = (
                 "l/min",
                 required=False,
                 lowest=0,
+                highest=to_si(200, "l/min"),
                 usual=(to_si(1, "l/min"), to_si(20, "l/min")),
             ),
             Number(
@@ -55,6 +56,7 @@ FIELDS = (
                 "bar",
                 required=False,
                 lowest=0,
+                highest=to_si(1000, "bar"),
                 usual=(to_si(2, "bar"), to_si(150, "bar")),
             ),
         ),

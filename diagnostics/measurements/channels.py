@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnostics.captures import Samples
 from diagnostics.measurements.fields import Number
 from diagnostics.measurements.given import Given, InputError
-from shop.units import Kind
+from shop.units import Kind, format_value
 
 CHANNEL = Number(
     "channel",
@@ -33,3 +33,8 @@ def channel_given(given: Given, capture: Samples, name: str = "channel", otherwi
 def unit_of(capture: Samples, channel: int) -> str:
     """V or A: volts where the file does not say."""
     return "A" if capture.units[channel] == "A" else "V"
+
+
+def level_text(value: float, unit: str, *, digits: int = 3) -> str:
+    """Volts or amperes of a sample. Less than a billionth is what arithmetic left, and nought."""
+    return format_value(round(value, 9), unit, digits=digits)

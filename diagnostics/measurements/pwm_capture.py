@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from diagnostics.captures import Samples
 from diagnostics.compute.pwm_capture import Pwm, judge_pwm, mean_current, mean_over_periods
 from diagnostics.compute.waveform_arrays import Numbers
-from diagnostics.measurements.channels import CHANNEL, channel_given, unit_of
+from diagnostics.measurements.channels import CHANNEL, channel_given, level_text, unit_of
 from diagnostics.measurements.fields import Choice, Number
 from diagnostics.measurements.given import Given, InputError
 from diagnostics.measurements.judging import TONES, refused_at
@@ -93,7 +93,7 @@ def _measured(pwm: Pwm, given: Given, capture: Samples, drive: int) -> float | N
 
 def _says(pwm: Pwm, current: _Current) -> str:
     if not pwm.switches:
-        return f"{pwm.reason} The line stands at {format_value(pwm.resting, 'V', digits=3)}."
+        return f"{pwm.reason} The line stands at {level_text(pwm.resting, 'V')}."
     amps = current.best
     flows = f", {format_value(amps, 'A', digits=3)} on the mean" if amps is not None else ""
     return (
@@ -179,7 +179,7 @@ def _percent(ratio: float) -> str:
 
 
 def _still(pwm: Pwm, *, across: bool) -> Finding:
-    shown = format_value(pwm.resting, "V", digits=3)
+    shown = level_text(pwm.resting, "V")
     high = abs(pwm.resting) >= _DRIVEN_VOLTS
     if high == across:
         return Finding(

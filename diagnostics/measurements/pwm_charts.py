@@ -6,6 +6,7 @@ import numpy as np
 
 from diagnostics.compute.pwm_capture import Pwm
 from diagnostics.compute.waveform_arrays import Numbers, thinned
+from diagnostics.measurements.channels import level_text
 from shop.charting import Axis, Chart, Level, Line, Table
 from shop.units import format_value
 
@@ -58,12 +59,12 @@ def _signal(pwm: Pwm, seconds: Numbers, volts: Numbers, unit: str) -> Chart:
         f"The signal goes between {format_value(pwm.off_volts, unit, decimals=2)} while off and "
         f"{format_value(pwm.on_volts, unit, decimals=2)} while driven."
         if pwm.switches
-        else f"The signal stands at {format_value(pwm.resting, unit, digits=3)}."
+        else f"The signal stands at {level_text(pwm.resting, unit)}."
     )
     rows = tuple(
         (
             format_value(float(at[k]), "s", decimals=4),
-            format_value(float(part[k]), unit, digits=4),
+            level_text(float(part[k]), unit, digits=4),
         )
         for k in _rows(at.size)
     )

@@ -7,6 +7,7 @@ import numpy as np
 from diagnostics.compute.waveform import Pulses, Sensor, Waveform
 from diagnostics.compute.waveform_arrays import Numbers, thinned
 from diagnostics.compute.waveform_dropouts import DropOut
+from diagnostics.measurements.channels import level_text
 from shop.charting import Axis, Band, Chart, Dots, Layer, Level, Line, Table
 from shop.units import format_number, format_value, from_si
 
@@ -40,7 +41,7 @@ def _rows(x: Numbers, *columns: tuple[Numbers, str]) -> tuple[tuple[str, ...], .
     return tuple(
         (
             format_value(float(x[k]), "s", decimals=3),
-            *(format_value(float(values[k]), unit, digits=4) for values, unit in columns),
+            *(level_text(float(values[k]), unit, digits=4) for values, unit in columns),
         )
         for k in chosen
     )
@@ -48,10 +49,7 @@ def _rows(x: Numbers, *columns: tuple[Numbers, str]) -> tuple[tuple[str, ...], .
 
 def _as_captured(seconds: Numbers, volts: Numbers, unit: str) -> Chart:
     low, high = (float(volts.min()), float(volts.max())) if volts.size else (0.0, 0.0)
-    says = (
-        f"The signal as captured, between {format_value(low, unit, digits=3)} and "
-        f"{format_value(high, unit, digits=3)}."
-    )
+    says = f"The signal as captured, between {level_text(low, unit)} and {level_text(high, unit)}."
     table = Table("The signal as captured", ("Time", _WHAT[unit]), _rows(seconds, (volts, unit)))
     return Chart(
         title="The signal as captured",

@@ -8,7 +8,7 @@ from diagnostics.measurements.given import InputError
 from diagnostics.measurements.kept import outcome_of, outcome_text
 from diagnostics.measurements.known import Known, KnownCurve, KnownFigure
 from diagnostics.measurements.outcome import Outcome
-from diagnostics.measurements.reading_in import read_typed
+from diagnostics.measurements.reading_in import InputErrors, read_typed
 from diagnostics.measurements.steering_assist import ASSIST_BY_SPEED
 from shop.units import to_si
 
@@ -175,3 +175,10 @@ def test_one_speed_is_told_as_one() -> None:
     said = worked(Known(), ("30", "14", "", "")).says
     assert "one speed" in said
     assert "2 speeds" in worked(Known(), ("30", "14", "", ""), ("60", "30", "", "")).says
+
+
+def test_a_pressure_that_no_pump_makes_is_refused() -> None:
+    typed = {"flag": "none", "fast_turn": "not tried", "points-1-speed": "30"}
+    with pytest.raises(InputErrors, match="cannot be above"):
+        read_typed(ASSIST_BY_SPEED.fields, typed | {"points-1-pressure": "1" + "0" * 39})
+    assert read_typed(ASSIST_BY_SPEED.fields, typed | {"points-1-pressure": "60"})

@@ -9,6 +9,7 @@ import pytest
 
 from diagnostics.captures import Samples, read_capture
 from diagnostics.compute.verdict import Limit
+from diagnostics.measurements.channels import level_text
 from diagnostics.measurements.given import InputError
 from diagnostics.measurements.kind import MeasurementKind
 from diagnostics.measurements.known import Known, KnownLimit
@@ -310,3 +311,9 @@ def _is_drawable(chart: Chart) -> None:
         across = [point[0] for point in layer.points]
         assert across == sorted(across)
         assert all(math.isfinite(value) for point in layer.points for value in point)
+
+
+def test_what_arithmetic_leaves_is_nought_and_a_microvolt_is_not() -> None:
+    assert level_text(5.511e-16, "A") == "0\u00a0A"
+    assert level_text(-4.44e-14, "V") == "0\u00a0V"
+    assert level_text(1.5e-6, "V") == "0.00000150\u00a0V"
