@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 
 from diagnostics.compute.verdict import Limit, limit_in_words
-from shop.units import Kind, format_value, from_si, kind_of, to_si, units_of
+from shop.units import Kind, format_value, from_si, kind_of, symbol_of, to_si, units_of
 
 FAR = 30.0
 """So far outside, a wrong unit is likelier than the value."""
@@ -133,9 +133,11 @@ def _other_unit(value: float, unit: str, usual: _Range, outside: float) -> UnitD
         return None
     # Right inside before merely near, then the commoner unit.
     likely, meant = min(could_be, key=lambda one: not usual.holds(one[1]))
+    # A plain number says nothing by itself: 0.7 beside 1 % is said as 70 %.
+    said_in = likely if symbol_of(likely) else unit
     return UnitDoubt(
-        f"{_compared(value, unit, usual, likely, _apart(meant, value))} "
-        f"Did the {_shown_by(unit)} show {format_value(meant, likely)}? "
+        f"{_compared(value, unit, usual, said_in, _apart(meant, value))} "
+        f"Did the {_shown_by(unit)} show {format_value(meant, said_in)}? "
         f"Choose the unit it showed; if it really was {format_value(value, unit)}, say so.",
         likely,
         meant,

@@ -121,12 +121,18 @@ class WorkingForm(ActForm):
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
+        sure = bool(data.get(SURE))
         try:
-            self.given = read_typed(self.kind.fields, self.typed())
+            self.given = read_typed(self.kind.fields, self.typed() | ({SURE: "1"} if sure else {}))
         except InputErrors as wrong:
-            self.doubted = wrong.doubts
+            self.doubted = wrong.doubts or sure
             for name, sentence in wrong.errors.items():
                 self.add_error(name, sentence)
+        else:
+            doubt = None if sure else self.kind.doubt(self.given, self.known)
+            self.doubted = doubt is not None
+            if doubt is not None:
+                self.add_error(doubt.field or None, doubt.sentence)
         return data
 
     def typed(self) -> dict[str, str]:

@@ -78,6 +78,8 @@ class _Case:
 
     @property
     def says(self) -> str:
+        if abs(self.kelvin - self.reference) < 0.05:
+            return f"{self.shown(self.measured)} at {degrees(self.kelvin)}."
         return (
             f"{self.shown(self.measured)} at {degrees(self.kelvin)} is "
             f"{self.shown(self.at_reference)} at {degrees(self.reference)}."
@@ -201,12 +203,8 @@ def _findings(case: _Case, found: Verdict) -> list[Finding]:
                 "temperature, or type in the lowest and highest that the vehicle maker gives.",
             )
         ]
-    # As a meter shows it: what was typed in which unit is not known here.
-    shown_in = "ohm" if case.measured < 1000 else "kohm"
-    doubt = unit_doubt(case.measured, shown_in, case.limit.low, case.limit.high)
-    asked = [Finding("unknown", doubt.sentence)] if doubt else []
     if found.kind is VerdictKind.OUTSIDE:
-        return [*asked, Finding("bad", _why_outside(found))]
+        return [Finding("bad", _why_outside(found))]
     if found.kind is VerdictKind.NEAR:
         return [Finding("near", "Close to a limit: see that the coil’s temperature is right.")]
     return [
@@ -216,6 +214,20 @@ def _findings(case: _Case, found: Verdict) -> list[Finding]:
             "moved or hot, a short to the body, or the wires to it.",
         )
     ]
+
+
+def _doubt(given: Given, known: Known) -> InputError | None:
+    """A unit that would have been forgotten at the meter: 1.4 Ω where 1.28 to 1.50 kΩ are usual."""
+    try:
+        case = _case(given, known)
+    except InputError:
+        return None
+    if case.limit is None:
+        return None
+    # As a meter shows it: what was typed in which unit is not known here.
+    shown_in = "ohm" if case.measured < 1000 else "kohm"
+    doubt = unit_doubt(case.measured, shown_in, case.limit.low, case.limit.high)
+    return InputError(doubt.sentence, "resistance") if doubt else None
 
 
 def _why_outside(found: Verdict) -> str:
@@ -339,4 +351,5 @@ COIL_RESISTANCE = MeasurementKind(
     work_out=_work_out,
     place="any",
     cautions=(POWER_OFF, NO_SQUIB),
+    doubt=_doubt,
 )

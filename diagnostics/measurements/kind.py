@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Literal
 
 from diagnostics.measurements.fields import FieldOf
-from diagnostics.measurements.given import Given
+from diagnostics.measurements.given import Given, InputError
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Outcome
 from shop import units
@@ -27,6 +27,10 @@ class Group(StrEnum):
 
 
 Place = Literal["car", "axle", "wheel", "any"]
+
+
+def _no_doubt(_given: Given, _known: Known) -> InputError | None:
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +52,8 @@ class MeasurementKind:
     place: "car" has no position; "wheel" asks for a corner, "axle" for an axle, "any" may have one.
     capture: whether an instrument's file belongs to it.
     work_out: raises InputError for what the fields cannot check alone.
+    doubt: what is asked before it is worked out, and may be confirmed: a unit that does not fit the
+    limit known here.
     """
 
     key: str
@@ -61,3 +67,4 @@ class MeasurementKind:
     place: Place = "car"
     cautions: tuple[str, ...] = ()
     capture: Literal["none", "may", "must"] = "none"
+    doubt: Callable[[Given, Known], InputError | None] = _no_doubt

@@ -176,8 +176,12 @@ def replacement_of(measurement: Measurement) -> int | None:
 
 
 def captures_of(session: Session, own: Capture | None = None) -> list[Capture]:
-    """The last files sent in this session, latest first; `own` is among them however old."""
-    last = list(Capture.objects.filter(session=session).order_by("-pk")[:20])
+    """The last files sent in this session, latest first and each once; `own` is among them
+    however old."""
+    latest: dict[str, Capture] = {}
+    for row in Capture.objects.filter(session=session).order_by("-pk")[:20]:
+        latest.setdefault(row.sha256, row)
+    last = list(latest.values())
     return last if own is None or own in last else [*last, own]
 
 

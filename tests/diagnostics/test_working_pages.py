@@ -172,3 +172,32 @@ def test_what_is_put_right_keeps_its_file_however_many_came_after(ines: Actor) -
         captures.keep(ines, session, file)
     made = Measurement.objects.get()
     assert f'value="{first.pk}" selected' in get(ines, "measurement-replace", made.pk)
+
+
+def test_a_unit_that_does_not_fit_the_limit_is_asked_about_and_may_be_confirmed(
+    ines: Actor,
+) -> None:
+    session = a_session(ines)
+    typed = {"coil": "sensor", "resistance": "1.4", "temperature": "20", "position": "LR"}
+    asked = send(ines, session, "coil_resistance", typed)
+    assert "Did the meter show 1.4 kΩ?" in text_of(asked)
+    assert "It is right as typed" in text_of(asked)
+    assert not Measurement.objects.exists()
+    assert send(ines, session, "coil_resistance", typed | {"sure": "1"}).status_code == 303
+    assert Measurement.objects.get().says.startswith("1.4\u00a0Ω at 20\u00a0°C.")
+
+
+def test_a_unit_that_a_field_doubts_may_be_confirmed(ines: Actor) -> None:
+    session = a_session(ines)
+    typed = {"voltage": "12.6", "voltage-unit": "mV", "sort": "flooded", "rest": "8"}
+    typed |= {"temperature": "18"}
+    assert "Did the meter show 12.6 V?" in text_of(send(ines, session, "battery_rest", typed))
+    assert send(ines, session, "battery_rest", typed | {"sure": "1"}).status_code == 303
+
+
+def test_one_file_sent_twice_is_offered_once(ines: Actor) -> None:
+    session = a_session(ines)
+    for _again in range(2):
+        captures.keep(ines, session, captures.read(FileSent(name="one.csv", content=A_CAPTURE)))
+    form = get(ines, "work-out", session.pk, "sensor_waveform")
+    assert form.count("one.csv") == 1

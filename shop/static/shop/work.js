@@ -1,5 +1,6 @@
 // Filling in many numbers: a row pasted into one box spreads over those after it, and a file that is
-// larger than is taken is said to be so before it is sent.
+// larger than is taken is said to be so before it is sent. A file once chosen stays chosen when the
+// form comes back with a question.
 
 const between = /[\s;]+/;
 
@@ -53,3 +54,17 @@ document.addEventListener(
   },
   true,
 );
+
+// A file field comes back empty from the server, always: give it what stood in the one before it.
+let held = null;
+
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const field = event.target.querySelector?.('input[type="file"][data-most]');
+  held = field?.files.length ? { files: field.files, at: field.form.dataset.draft } : null;
+});
+
+document.addEventListener("htmx:afterSettle", () => {
+  const field = document.querySelector('input[type="file"][data-most]');
+  if (held && field && field.form.dataset.draft === held.at) field.files = held.files;
+  held = null;
+});

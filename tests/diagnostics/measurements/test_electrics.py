@@ -95,9 +95,17 @@ def test_without_the_correction_it_would_have_been_outside() -> None:
 
 
 def test_ohms_for_kilohms_are_asked_about() -> None:
-    found = work("coil_resistance", SENSOR, coil="sensor", resistance="1.2", temperature="20")
+    kind = BY_KEY["coil_resistance"]
 
-    assert any("Did the meter show 1.2\u00a0kΩ?" in one.says for one in found.findings)
+    def doubted(**typed: str) -> InputError | None:
+        return kind.doubt(read_typed(kind.fields, typed | {"temperature": "20"}), SENSOR)
+
+    asked = doubted(coil="sensor", resistance="1.2")
+    assert asked
+    assert asked.field == "resistance"
+    assert "Did the meter show 1.2\u00a0kΩ?" in asked.sentence
+    assert not doubted(coil="sensor", resistance="1200")
+    assert not doubted(coil="other", resistance="1.2")
 
 
 def test_a_limit_may_be_typed_in() -> None:
