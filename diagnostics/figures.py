@@ -17,7 +17,7 @@ WORST_FIRST = (
     VerdictKind.NEAR,
     VerdictKind.WITHIN,
 )
-_LONGEST_NUMBER = 24
+_LONGEST_NUMBER, _MOST_DECIMALS = 24, 12
 VERDICT_OF_TONE = {
     "bad": VerdictKind.OUTSIDE,
     "near": VerdictKind.NEAR,
@@ -68,8 +68,12 @@ def judged(figure: Figure, row: Limit | None, outcome: Outcome) -> dict[str, obj
 
 
 def shown(figure: Figure) -> str:
-    """The number as it is written, in the figure's own unit."""
-    return units.format_number(units.from_si(figure.value, figure.unit), decimals=figure.decimals)
+    """The number as it is written, in the figure's own unit; what is next to nothing, as nought."""
+    number = units.from_si(figure.value, figure.unit)
+    text = units.format_number(number, decimals=figure.decimals)
+    if len(text) > _LONGEST_NUMBER and abs(number) < 1:
+        return units.format_number(number, decimals=_MOST_DECIMALS)
+    return text
 
 
 def check(outcome: Outcome) -> None:

@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django.http import Http404
 
 from diagnostics import words
-from diagnostics.figures import VERDICT_OF_TONE
+from diagnostics.figures import VERDICT_OF_TONE, shown
 from diagnostics.measurements.kept import outcome_of
 from diagnostics.measurements.kind import MeasurementKind
 from diagnostics.measurements.outcome import Figure, Finding, Outcome
@@ -142,7 +142,7 @@ def _figure(one: Figure) -> FigureSeen:
     return FigureSeen(
         name=one.name,
         where=words.place(one.position),
-        shown=units.format_value(one.value, one.unit, decimals=one.decimals),
+        shown=units.with_unit(shown(one), one.unit),
         reason=one.reason,
     )
 

@@ -171,6 +171,14 @@ def test_numbers_that_no_column_holds_are_refused_and_plain_ones_are_taken(ines:
     assert measurements.record(ines, session, act=uuid4(), taken=what).pk
 
 
+def test_next_to_nothing_is_kept_as_nought(ines: Actor) -> None:
+    what = taken(dial())
+    tiny = Figure("disc_runout", "Run-out", 5.5e-40, "mm", keep=True)
+    kind = replace(what.kind, work_out=lambda given, known: Outcome("Tiny.", figures=(tiny,)))
+    made = measurements.record(ines, a_session(ines), act=uuid4(), taken=replace(what, kind=kind))
+    assert made.readings.get().typed_value == "0.000000000000"
+
+
 def test_what_a_kind_did_not_think_of_is_refused_and_not_an_error(ines: Actor) -> None:
     def stumbles(given: Given, known: Known) -> Outcome:
         raise ZeroDivisionError
