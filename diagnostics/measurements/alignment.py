@@ -63,6 +63,7 @@ _FIELDS = (
     ),
 )
 Angles = Mapping[str, float]
+_JUDGED = ("Camber:", "Caster:", "Cross camber:", "Cross caster:")
 
 
 def work_out(given: Given, known: Known) -> Outcome:
@@ -81,7 +82,7 @@ def work_out(given: Given, known: Known) -> Outcome:
         *_wheel_part("wheel_caster", "Caster", caster, known),
         *_included_part(sai, camber),
     ]
-    findings = [one for one in found if isinstance(one, Finding)]
+    findings = _told([one for one in found if isinstance(one, Finding)])
     chart = from_above(toe, thrust) if toe else None
     return Outcome(
         says=_says(toe, thrust),
@@ -162,6 +163,15 @@ def _cross_part(camber: Angles, caster: Angles, known: Known) -> Part:
 def _pull_of_camber(difference: float) -> str:
     side = "left" if difference > 0 else "right"
     return f"A car pulls to the side with more camber, here the {side} (common practice)."
+
+
+def _told(findings: list[Finding]) -> list[Finding]:
+    """Without the wheels' angles that are as set: those stand judged beside their figures."""
+    as_set = [one for one in findings if one.tone == "good" and one.says.startswith(_JUDGED)]
+    if not as_set:
+        return findings
+    said = "Camber and caster are as set, wherever nothing else is said of them."
+    return [*(one for one in findings if one not in as_set), Finding("good", said)]
 
 
 def _wheel_part(quantity: str, name: str, angles: Angles, known: Known) -> Part:

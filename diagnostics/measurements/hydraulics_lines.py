@@ -121,7 +121,7 @@ def _figures(axles: Sequence[_Axle], pushes: Sequence[_Push], known: Known) -> t
     figures = [
         Figure(
             "pressure_difference",
-            f"Brake pressure difference, {axle.name}",
+            "Brake pressure difference",
             axle.found.share,
             "%",
             position=axle.name,

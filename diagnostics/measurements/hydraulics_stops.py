@@ -82,7 +82,11 @@ def _of_stops(left: float, right: float, alone: float | None, known: Known) -> l
     findings = []
     judged = verdict_of(min(left, right), "steering_pressure", known, engine="running")
     if judged and judged.kind is VerdictKind.OUTSIDE:
-        findings.append(Finding("bad", "Too little at a stop: gear or pump, by the pump alone."))
+        says = (
+            "Too little at a stop. Whether the gear or the pump is weak, the pressure of the pump "
+            "alone tells."
+        )
+        findings.append(Finding("bad", says))
     if alone is not None:
         findings.append(_against_pump(left, right, alone))
     sides = compared({"left": left, "right": right})

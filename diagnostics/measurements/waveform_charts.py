@@ -77,12 +77,13 @@ def _bands(drop_outs: tuple[DropOut, ...], low: float, high: float) -> tuple[Lay
 
 def _speed(pulses: Pulses) -> Chart:
     at, hertz = pulses.train.seconds[:-1], pulses.hertz
-    says = (
-        f"The frequency goes from {format_value(float(hertz[0]), 'Hz', digits=3)} to "
-        f"{format_value(float(hertz[-1]), 'Hz', digits=3)}, between "
-        f"{format_value(pulses.lowest_hz, 'Hz', digits=3)} and "
-        f"{format_value(pulses.highest_hz, 'Hz', digits=3)}."
+    first, last, lowest, highest = (
+        format_value(float(value), "Hz", digits=3)
+        for value in (hertz[0], hertz[-1], pulses.lowest_hz, pulses.highest_hz)
     )
+    says = f"The frequency goes from {first} to {last}"
+    # Where the ends of the capture are its lowest and its highest, they were just said.
+    says += "." if {lowest, highest} == {first, last} else f", between {lowest} and {highest}."
     return Chart(
         title="Frequency over time",
         says=says,

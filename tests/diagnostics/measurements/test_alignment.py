@@ -228,6 +228,14 @@ def test_single_wheels_are_kept_where_the_pages_judge_them() -> None:
     assert [f.tone for f in found.findings if f.position == "LR"] == ["bad"]
 
 
+def test_angles_that_are_as_set_are_told_once_for_all() -> None:
+    known = Known(limits={"wheel_camber/LR": limit(-1.5, -0.5), "wheel_camber/RR": limit(-2, 0)})
+    typed = wheels(LR_camber="-1.9", RR_camber="-1.0") | {"thrust_sign": "right"}
+    found = worked(ALIGNMENT, typed, known)
+    assert [f.tone for f in found.findings] == ["bad", "bad", "good"]
+    assert found.findings[-1].says.startswith("Camber and caster are as set")
+
+
 def test_the_included_angle_parts_a_bent_upright_from_a_moved_subframe() -> None:
     bent = wheels(LF_sai="13.0", RF_sai="13.0", LF_camber="-0.5", RF_camber="0.6")
     moved = wheels(LF_sai="13.0", RF_sai="11.9", LF_camber="-0.5", RF_camber="0.6")
