@@ -25,6 +25,8 @@ SURE = "sure"
 """Name of the tick by which the person says that a doubted unit is right."""
 
 _FILL_IN = "Fill this in."
+# What is typed at a car in a unit of its own lies between these, or is nought.
+_SMALLEST, _LARGEST = 1e-9, 1e12
 
 
 class InputErrors(ValueError):
@@ -110,6 +112,11 @@ def _quantity(text: str, unit: str, field: Number | Series, at: str, *, sure: bo
         value = units.to_si(number, unit)
     except units.UnitError as error:
         raise InputError(error.sentence, at) from error
+    if number and not _SMALLEST <= abs(number) <= _LARGEST:
+        size = "small" if abs(number) < _SMALLEST else "large"
+        raise InputError(
+            f"That number is too {size} to be a measurement. Check the digits and the unit.", at
+        )
     if isinstance(field, Number) and field.whole and number != int(number):
         raise InputError("Type a whole number.", at)
     if field.lowest is not None and value < field.lowest:

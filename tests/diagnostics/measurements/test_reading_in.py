@@ -56,6 +56,8 @@ def test_numbers_are_read_in_the_unit_chosen_and_kept_in_si() -> None:
         ("abc", "not a number"),
         ("-1", "cannot be below 0"),
         ("301", "cannot be above 300"),
+        ("0.0000000000001", "too small to be a measurement"),
+        ("1" + "0" * 13, "too large to be a measurement"),
         ("OL", "over range"),
         ("1e400", "after it"),
         ("nan", "not a number"),
@@ -63,6 +65,12 @@ def test_numbers_are_read_in_the_unit_chosen_and_kept_in_si() -> None:
 )
 def test_a_number_that_cannot_be_is_said_beside_its_field(typed: str, says: str) -> None:
     assert says in errors((PRESSURE,), pressure=typed)["pressure"]
+
+
+def test_nought_and_a_small_number_of_a_small_unit_are_taken() -> None:
+    for text, unit, pascal in (("0", "bar", 0.0), ("0.000001", "bar", 0.1), ("-0", "Pa", 0.0)):
+        given = read_typed((PRESSURE,), {"pressure": text, "pressure-unit": unit})
+        assert given.number("pressure") == pytest.approx(pascal)
 
 
 def test_a_unit_of_another_kind_is_refused_beside_the_unit() -> None:
