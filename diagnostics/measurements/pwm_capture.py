@@ -59,6 +59,7 @@ def work_out(given: Given, known: Known) -> Outcome:
         notes=(pwm.reason, *_notes(given, current), *capture.read_as),
         charts=draw(pwm, seconds, volts, unit_of(capture, channel)),
         sources=(_OWN, _FORMULA) if current.reckoned is not None else (_OWN,),
+        engine=given.choice("engine"),
     )
 
 
@@ -253,6 +254,13 @@ KIND = MeasurementKind(
                 ("across", "Across the load, high is on"),
                 ("switched", "At the switched end, low is on"),
             ),
+        ),
+        Choice(
+            "engine",
+            "Engine during the capture",
+            (("running", "Running"), ("off", "Off")),
+            required=False,
+            help="Some limits hold only with the engine running.",
         ),
         CHANNEL,
         Number(
