@@ -26,8 +26,13 @@ VERDICT_OF_TONE = {
 }
 
 
-def judged(figure: Figure, row: Limit | None, outcome: Outcome) -> dict[str, object]:
-    """The fields of a reading that say how the figure was judged, and by which limit."""
+def judged(
+    figure: Figure, row: Limit | None, outcome: Outcome, *, elsewhere: tuple[str, ...] = ()
+) -> dict[str, object]:
+    """The fields of a reading that say how the figure was judged, and by which limit.
+
+    elsewhere: the places, in words, for which a limit is known when none was chosen.
+    """
     if figure.allowed is not None:
         found = verdict.judge(
             figure.value,
@@ -42,6 +47,10 @@ def judged(figure: Figure, row: Limit | None, outcome: Outcome) -> dict[str, obj
             "limit_conditions": figure.allowed.conditions[:200],
             "limit_source": figure.allowed.source[:200],
         }
+    if row is None and elsewhere:
+        known = ", ".join(elsewhere)
+        reason = f"Not judged: say where it was measured. Limits are known for {known}."
+        return {"verdict": VerdictKind.NOT_JUDGED, "reason": reason}
     if row is None:
         return _said(verdict.judge(figure.value, None))
     observed = rules.noted(

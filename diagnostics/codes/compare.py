@@ -33,7 +33,7 @@ _LABELS = {
     Change.NEW: "new",
     Change.NOT_TESTED: "not tested yet",
     Change.NOT_READ: "not read again",
-    Change.CLEARED: "cleared",
+    Change.CLEARED: "gone",
 }
 
 

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from django.utils.translation import gettext_lazy as _
-
-from diagnostics.compute.braking import is_newer
+from diagnostics.forms.boxes import Box, Line, UnitBox
+from diagnostics.forms.filled import known_text
 from diagnostics.measurements.fields import Choice, FieldOf, Grid, Number, Series, Words
 from diagnostics.measurements.known import Known
 from shop import units
@@ -25,32 +24,6 @@ class Texts(Protocol):
     def wrong_at(self, name: str) -> Sequence[str]: ...
 
     def text_of(self, name: str) -> str: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """One input of the page."""
-
-    name: str
-    label: str
-    text: str
-    errors: Sequence[str]
-    required: bool = False
-    options: tuple[tuple[str, str], ...] = ()
-    decimal: bool = True
-    head: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A row of a grid."""
-
-    label: str
-    boxes: tuple[Box, ...]
-
-    @property
-    def errors(self) -> tuple[str, ...]:
-        return tuple(sentence for box in self.boxes for sentence in box.errors)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +135,7 @@ class Drawn:
         name = f"{self.field.name}-{row}-{column.name}"
         options = column.options if isinstance(column, Choice) else ()
         default = column.default if isinstance(column, Choice) else ""
-        known = None if self.form.is_bound else _known_text(column, self.form.known, row)
+        known = None if self.form.is_bound else known_text(column, self.form.known, row)
         text = self.form.text_of(name) or (known[0] if known else default)
         return Box(
             name,
@@ -196,7 +169,7 @@ class Drawn:
 
     def _known(self) -> tuple[str, str] | None:
         if isinstance(self.field, Number | Choice | Words):
-            return _known_text(self.field, self.form.known)
+            return known_text(self.field, self.form.known)
         return None
 
     def _unbound_default(self) -> str:
@@ -206,45 +179,3 @@ class Drawn:
         if known:
             return known[0]
         return self.field.default if isinstance(self.field, Choice) else ""
-
-
-@dataclass(frozen=True, slots=True)
-class UnitBox:
-    """The choice of a unit beside a field; only its sign when there is but one."""
-
-    name: str
-    chosen: str
-    symbol: str
-    choices: tuple[tuple[str, str], ...]
-    errors: Sequence[str]
-
-    @property
-    def is_choice(self) -> bool:
-        return len(self.choices) > 1
-
-
-def _known_text(
-    field: Number | Choice | Words, known: Known, row: str = ""
-) -> tuple[str, str] | None:
-    """What is filled in beforehand and where it comes from; `row` is a wheel's, of a grid."""
-    if field.known == "tyre":
-        return (known.tyre, str(_("the vehicle's record"))) if known.tyre else None
-    if field.known == "brake_rule":
-        return (known.brake_rule, str(_("the workshop's settings"))) if known.brake_rule else None
-    if field.known == "first_used":
-        return _age(known)
-    figure = known.figures.get(f"{field.known}/{row}") or known.figures.get(field.known)
-    if figure is None:
-        return None
-    if figure.words:
-        return figure.words, figure.source
-    if figure.value is None:
-        return None
-    return units.format_number(units.from_si(figure.value, figure.unit)), figure.source
-
-
-def _age(known: Known) -> tuple[str, str] | None:
-    """Whether the vehicle is new enough for the higher figure of the in-service rule."""
-    if known.first_used is None:
-        return None
-    return "new" if is_newer(known.first_used) else "old", str(_("the vehicle's record"))

@@ -38,12 +38,14 @@ def pairs(readings: Iterable[ReadingSeen]) -> tuple[Pair, ...]:
 
 def _pair(group: list[ReadingSeen]) -> Pair:
     last = group[-1]
+    # What was worked out may have a limit of its own where the pages know none.
+    judged = next((one for one in reversed(group) if one.allowed), last)
     return Pair(
         quantity=last.quantity,
         component=last.component,
         where=last.where,
-        allowed=last.allowed,
-        source=last.source,
+        allowed=judged.allowed,
+        source=judged.source,
         found=tuple(one for one in group if one.phase == Phase.AS_FOUND),
         repaired=tuple(one for one in group if one.phase == Phase.AFTER_REPAIR),
     )

@@ -231,10 +231,17 @@ def _readings(
                 conditions=taken.note.strip()[:200],
                 uncertainty=figure.uncertainty,
                 **_shown(figure),
-                **figures.judged(figure, limit, outcome),
+                **figures.judged(figure, limit, outcome, elsewhere=_places(here, place)),
             )
         )
     return found
+
+
+def _places(rows: list[Limit], place: str) -> tuple[str, ...]:
+    """Where the pages do know a limit, in words: said when no place was chosen."""
+    if place:
+        return ()
+    return tuple(dict.fromkeys(words.place(row.position) for row in rows if row.position))
 
 
 def _shown(figure: Figure) -> dict[str, str]:

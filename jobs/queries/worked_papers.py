@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from diagnostics.compute.verdict import VerdictKind
-from diagnostics.models import Capture, Phase, Session
+from diagnostics.models import Capture, Evidence, Phase, Session
 from diagnostics.queries.measurements import (
     FigureSeen,
     FindingSeen,
@@ -71,12 +71,21 @@ class WorkedPaper:
 
 
 def worked_papers(session: Session) -> tuple[WorkedPaper, ...]:
-    """What stands in a session, first made first; two queries, however much it is."""
+    """What stands in a session, first made first; three queries, however much it is.
+
+    Pictures are printed of what is not as it should be, and of what carries a conclusion.
+    """
     standing = measurements_of(session).filter(replaced_by__isnull=True).order_by("pk")
-    return tuple(_worked(one) for one in seen_of(standing))
+    carrying = set(
+        Evidence.objects.filter(reading__measurement__session=session).values_list(
+            "reading__measurement", flat=True
+        )
+    )
+    return tuple(_worked(one, pictured=one.pk in carrying) for one in seen_of(standing))
 
 
-def _worked(one: MeasurementSeen) -> WorkedPaper:
+def _worked(one: MeasurementSeen, *, pictured: bool) -> WorkedPaper:
+    pictured = pictured or one.verdict in (VerdictKind.OUTSIDE, VerdictKind.NEAR)
     return WorkedPaper(
         name=", ".join(part for part in (one.name, one.where) if part),
         at=one.at,
@@ -87,7 +96,7 @@ def _worked(one: MeasurementSeen) -> WorkedPaper:
         judged=tuple(_judged(figure) for figure in one.judged),
         findings=tuple(_finding(finding) for finding in one.findings),
         figures=one.figures,
-        charts=one.outcome.charts[:MOST_CHARTS],
+        charts=one.outcome.charts[:MOST_CHARTS] if pictured else (),
         notes=one.outcome.notes,
         sources=tuple(_sentence(source) for source in one.outcome.sources),
         version=one.version,

@@ -18,7 +18,6 @@ from tests.cast import client_of
 from tests.diagnostics.samples import FILES, TYPED, place_of
 from tests.factories import a_session
 
-
 # A conversion for the person's own use measures nothing.
 REFERENCE = {"wheel_speed_convert"}
 

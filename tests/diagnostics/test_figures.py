@@ -67,3 +67,9 @@ def test_the_worst_of_what_was_judged_and_found_marks_the_whole(
 ) -> None:
     findings = [Finding(tone, "So.") for tone in tones]  # type: ignore[arg-type]
     assert figures.worst(verdicts, findings) == worst
+
+
+def test_without_a_place_it_says_where_limits_are_known() -> None:
+    said = figures.judged(flow(), None, Outcome("Flow."), elsewhere=("left rear", "right rear"))
+    assert said["verdict"] == "not_judged"
+    assert "Limits are known for left rear, right rear" in str(said["reason"])

@@ -10,9 +10,7 @@ from diagnostics.captures import MAX_BYTES
 
 
 def test_ten_gigabytes_declared_are_answered_unread(rf: RequestFactory) -> None:
-    answer = Client().post(
-        reverse("sign-in"), {"username": "ines"}, CONTENT_LENGTH=str(10 * 2**30)
-    )
+    answer = Client().post(reverse("sign-in"), {"username": "ines"}, CONTENT_LENGTH=str(10 * 2**30))
     assert answer.status_code == 413
     assert "At most 33 MB" in answer.content.decode()
     assert "Content-Security-Policy" in answer.headers

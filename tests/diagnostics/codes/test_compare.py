@@ -62,7 +62,7 @@ def test_a_code_read_once_without_its_failure_type_is_the_same_flag() -> None:
 
 def test_what_needs_work_comes_first_and_each_status_is_said() -> None:
     found = compare([REAR, FRONT], [LOST, FRONT], cleared_between=True)
-    assert [one.change.label for one in found] == ["come back", "new", "cleared"]
+    assert [one.change.label for one in found] == ["come back", "new", "gone"]
     assert (found[0].before, found[0].after) == ("present now", "present now")
     assert (found[2].before, found[2].after) == ("stored", "")
 

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from scipy import signal
 
 from diagnostics.compute.pwm_capture import judge_pwm, mean_current, mean_over_periods
+from diagnostics.compute.waveform_arrays import Numbers
 from tests.reference import named, rows
-from tests.waves import Numbers, times
+from tests.waves import times
 
 SECONDS = times(40_000, 1)
 
