@@ -20,15 +20,17 @@ from tests.browser.conftest import Opener
 from tests.browser.looks import bring_axe, broken_rules, moving, sideways, small_targets
 from tests.browser.tablet import DESK, PHONE, TABLET, Tablet
 from tests.cast import person
-from tests.factories import a_repair_order
+from tests.diagnostics.samples import worked
+from tests.factories import a_repair_order, a_session
 from tests.house.addresses import ADDRESSES, OPEN
 from tests.house.world import one_of_each
 from tests.jobs.along import RED_AND_AMBER, Crew, bring_to, give_estimate
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-# Answers that are no page: parts of one, papers, a word for a monitor.
+# Answers that are no page: parts of one, papers, files, a word for a monitor.
 NO_PAGE = {
+    "capture",
     "vin-check",
     "tyre-check",
     "owner-check",
@@ -43,7 +45,14 @@ PAGES = [
     for address in ADDRESSES.values()
     if not address.post and address.access != OPEN and address.name not in NO_PAGE
 ]
-AT_THE_BAY = {"bay", "session", "lamps", "flags", "readings", "reading-replace", "fitting"}
+AT_THE_BAY = {"bay", "session", "lamps", "flags", "readings", "reading-replace", "fitting"} | {
+    "work",
+    "work-out",
+    "measurement",
+    "measurement-replace",
+}
+# Between them every shape of field: a file, grids of numbers and of answers, days, ticks.
+EVERY_SHAPE = ("sensor_waveform", "brake_forces", "assist_by_speed", "lining_life")
 # On a tablet or phone in the Bay; 24 elsewhere, with the exceptions of WCAG, is axe's to find.
 FINGER = 44
 
@@ -65,6 +74,21 @@ def test_every_page_can_be_used_by_everybody(
         path = reverse(address.name, args=[quay_street.slug, *args])
         troubles += look_at(one, path, at_the_bay=address.name in AT_THE_BAY)
     troubles += look_at(tablet(reduced_motion="reduce"), reverse("sign-in"))
+    assert not troubles, "\n".join(troubles)
+
+
+def test_working_out_can_be_used_by_everybody(
+    tablet: Opener, crew: Crew, quay_street: Workshop
+) -> None:
+    """The forms, and what comes of them with pictures that are wide, tall and square."""
+    session = a_session(crew.technician)
+    one = tablet(crew.technician, reduced_motion="reduce")
+    made = [worked(crew.technician, session, key).pk for key in (*EVERY_SHAPE[1:], "disc_on_hub")]
+    paths = [
+        *(reverse("work-out", args=[quay_street.slug, session.pk, key]) for key in EVERY_SHAPE),
+        *(reverse("measurement", args=[quay_street.slug, pk]) for pk in made),
+    ]
+    troubles = [trouble for path in paths for trouble in look_at(one, path, at_the_bay=True)]
     assert not troubles, "\n".join(troubles)
 
 

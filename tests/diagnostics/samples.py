@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from uuid import uuid4
 
 import numpy as np
 
+from diagnostics.measurements.reading_in import read_typed
 from diagnostics.measurements.registry import KINDS
+from diagnostics.models import Measurement, Session
 from diagnostics.places import places_for
+from diagnostics.services import captures, measurements
+from diagnostics.services.captures import FileSent
+from diagnostics.services.measurements import Taken
+from shop.actor import Actor
 
 
 def series(name: str, values: Sequence[str]) -> dict[str, str]:
@@ -253,3 +260,11 @@ def place_of(kind: str) -> str:
     """A position that the kind may have."""
     places = places_for(KINDS[kind].place)
     return "LR" if "LR" in places else "front" if "front" in places else places[0]
+
+
+def worked(actor: Actor, session: Session, key: str) -> Measurement:
+    """The sample of a kind, worked out and kept."""
+    kind, typed = KINDS[key], TYPED[key]
+    file = captures.read(FileSent("signal.csv", FILES[key]())) if key in FILES else None
+    taken = Taken(kind, typed, read_typed(kind.fields, typed), place_of(key), file=file)
+    return measurements.record(actor, session, act=uuid4(), taken=taken)

@@ -118,3 +118,21 @@ def test_a_missing_package_is_named_when_nobody_may_install_it() -> None:
 def test_a_package_that_is_here_is_not_asked_for() -> None:
     told = bash("ensure_packages bash=bash && say fine", install_packages="stop installed")
     assert told.stdout == "fine\n"
+
+
+def test_what_is_tried_on_one_database_alone_asks_none() -> None:
+    """script/test leaves these folders out on PostgreSQL: nothing in them may need a database."""
+    script = (ROOT / "script/test").read_text(encoding="utf-8")
+    folders = re.findall(r"--ignore (tests/diagnostics/\w+)", script)
+    assert len(folders) == 4
+    asks = re.compile(r"\b(django_db|transactional_db|db: None|actor|Actor|\.models|\.services)\b")
+    found = [
+        str(path.relative_to(ROOT))
+        for folder in folders
+        for path in (ROOT / folder).rglob("*.py")
+        if any(
+            asks.search(line) and "udsoncan" not in line
+            for line in path.read_text(encoding="utf-8").splitlines()
+        )
+    ]
+    assert not found
