@@ -23,11 +23,10 @@ from diagnostics.measurements.electrics_words import (
     degrees,
     ohms,
     percent,
-    worst_first,
 )
 from diagnostics.measurements.fields import Number
 from diagnostics.measurements.given import Given
-from diagnostics.measurements.judging import refused_at
+from diagnostics.measurements.judging import refused_at, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome

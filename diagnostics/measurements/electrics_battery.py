@@ -13,17 +13,10 @@ from diagnostics.compute.electrics_battery import (
     Charge,
     charge_from_rest_voltage,
 )
-from diagnostics.measurements.electrics_words import (
-    BATTERY_GAS,
-    celsius,
-    degrees,
-    percent,
-    volts,
-    worst_first,
-)
+from diagnostics.measurements.electrics_words import BATTERY_GAS, celsius, degrees, percent, volts
 from diagnostics.measurements.fields import Choice, Number, Tick
 from diagnostics.measurements.given import Given
-from diagnostics.measurements.judging import refused_at
+from diagnostics.measurements.judging import refused_at, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Figure, Finding, Outcome

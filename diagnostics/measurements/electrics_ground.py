@@ -17,11 +17,10 @@ from diagnostics.measurements.electrics_words import (
     ohms,
     volts,
     watts,
-    worst_first,
 )
 from diagnostics.measurements.fields import Grid, Tick
 from diagnostics.measurements.given import Given
-from diagnostics.measurements.judging import most_allowed, refused_at
+from diagnostics.measurements.judging import most_allowed, refused_at, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome

@@ -18,11 +18,10 @@ from diagnostics.measurements.electrics_words import (
     degrees,
     ohms,
     volts,
-    worst_first,
 )
 from diagnostics.measurements.fields import Number
 from diagnostics.measurements.given import Given, InputError
-from diagnostics.measurements.judging import refused_at, verdict_of
+from diagnostics.measurements.judging import refused_at, verdict_of, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Figure, Finding, Outcome

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from diagnostics.measurements.fields import Choice, Number
-from diagnostics.measurements.judging import TONES
-from diagnostics.measurements.outcome import Finding
 from shop.units import Kind, format_value, from_si, to_si
 
 NO_SQUIB = (
@@ -90,8 +86,3 @@ def watts(value: float) -> str:
 def percent(share: float, decimals: int = 0) -> str:
     """A ratio written in per cent."""
     return format_value(share, "%", decimals=decimals)
-
-
-def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings in the order in which an outcome lists them."""
-    return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))

@@ -8,8 +8,14 @@ from diagnostics.compute.hydraulics_hold import Hold, Left, Shape, left_after, w
 from diagnostics.measurements.fields import ENGINE, Choice, Grid, Number
 from diagnostics.measurements.given import Given, InputError
 from diagnostics.measurements.hydraulics_pictures import hold_chart
-from diagnostics.measurements.hydraulics_words import BRAKE_CAUTIONS, bar, percent, worst_first
-from diagnostics.measurements.judging import most_allowed, refused_at, tone_of, tool_uncertainty
+from diagnostics.measurements.hydraulics_words import BRAKE_CAUTIONS, bar, percent
+from diagnostics.measurements.judging import (
+    most_allowed,
+    refused_at,
+    tone_of,
+    tool_uncertainty,
+    worst_first,
+)
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Figure, Finding, Outcome, Tone

@@ -10,8 +10,8 @@ from diagnostics.compute.verdict import VerdictKind
 from diagnostics.measurements.fields import FOUR_WHEELS, Grid, Number
 from diagnostics.measurements.given import Given, InputError
 from diagnostics.measurements.hydraulics_pictures import pushes_chart, sides_chart
-from diagnostics.measurements.hydraulics_words import BRAKE_CAUTIONS, bar, percent, worst_first
-from diagnostics.measurements.judging import verdict_of
+from diagnostics.measurements.hydraulics_words import BRAKE_CAUTIONS, bar, percent
+from diagnostics.measurements.judging import verdict_of, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome

@@ -19,9 +19,8 @@ from diagnostics.measurements.hydraulics_words import (
     USUAL_SOURCE,
     bar,
     warm_enough,
-    worst_first,
 )
-from diagnostics.measurements.judging import refused_at, verdict_of
+from diagnostics.measurements.judging import refused_at, verdict_of, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome

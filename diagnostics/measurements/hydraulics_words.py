@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from diagnostics.measurements.fields import Number
-from diagnostics.measurements.judging import TONES
 from diagnostics.measurements.outcome import Finding
 from shop.units import Kind, format_value, from_si, to_si
 
@@ -72,11 +69,6 @@ def percent(share: float, decimals: int = 1) -> str:
 def power(watts: float) -> str:
     """Watts written in kilowatts, with horsepower beside."""
     return f"{format_value(watts, 'kW', decimals=3)} ({format_value(watts, 'hp', decimals=2)})"
-
-
-def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings in the order in which an outcome lists them."""
-    return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))
 
 
 def warm_enough(kelvin: float | None, low: float, high: float) -> Finding | None:

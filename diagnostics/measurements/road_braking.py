@@ -24,7 +24,7 @@ from diagnostics.measurements.brake_rules import (
 )
 from diagnostics.measurements.fields import Number
 from diagnostics.measurements.given import Given, InputError
-from diagnostics.measurements.judging import refused_at
+from diagnostics.measurements.judging import refused_at, worst_first
 from diagnostics.measurements.kind import DerivedQuantity, Group, MeasurementKind
 from diagnostics.measurements.known import Known
 from diagnostics.measurements.outcome import Allowed, Figure, Finding, Outcome
@@ -40,7 +40,6 @@ from diagnostics.measurements.road_findings import (
     of_us,
     of_whole_stop,
     rate,
-    worst_first,
 )
 from diagnostics.measurements.road_pictures import (
     Run,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from diagnostics.compute.braking import Rule, Standing, gb_standing
 from diagnostics.compute.deceleration import MeanDeceleration, Stop, stopping_distance
 from diagnostics.measurements.brake_rules import efficiency_says, no_rule, percent, tone_of_standing
-from diagnostics.measurements.judging import TONES
 from diagnostics.measurements.outcome import Finding
 from shop.units import format_value, to_si
 
@@ -118,11 +117,6 @@ def of_slope(found: MeanDeceleration | Stop, slope: float) -> tuple[str, ...]:
     if abs(slope) > _LEVEL:
         says += " Rules want a level road, within 1 % (California’s Vehicle Code 26456, read)."
     return (says,)
-
-
-def worst_first(findings: list[Finding]) -> tuple[Finding, ...]:
-    """The findings in the order in which they are shown."""
-    return tuple(sorted(findings, key=lambda one: TONES.index(one.tone)))
 
 
 def rate(value: float) -> str:
