@@ -11,22 +11,54 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from shop.money import cents, labour_total, total
+from shop.money import cents, labour_total, line_total, total
 
 
 class LineKind(StrEnum):
     ASSEMBLY = "assembly"
+    MATERIAL = "material"
     LABOUR = "labour"
+    DIAGNOSIS = "diagnosis"
+    SUBLET = "sublet"
+
+    @property
+    def group(self) -> Group:
+        return _GROUPS[self]
+
+
+class Group(StrEnum):
+    """What a subtotal adds up, and what a tax is laid on."""
+
+    ASSEMBLIES = "assemblies"
+    LABOUR = "labour"
+    SUBLET = "sublet"
+
+
+_GROUPS = {
+    LineKind.ASSEMBLY: Group.ASSEMBLIES,
+    LineKind.MATERIAL: Group.ASSEMBLIES,
+    LineKind.LABOUR: Group.LABOUR,
+    LineKind.DIAGNOSIS: Group.LABOUR,
+    LineKind.SUBLET: Group.SUBLET,
+}
+ONE = Decimal(1)
 
 
 @dataclass(frozen=True, slots=True)
 class PriceLine:
-    """One line of an estimate: `complaint` is the key of the complaint that it belongs to."""
+    """One line of an estimate: `complaint` is the key of the complaint that it belongs to.
+
+    `quantity` is pieces, or hours of labour, at `unit_price` each; `amount` is their product to
+    the cent. `condition` says of a part whether it is new, used, rebuilt or reconditioned.
+    """
 
     complaint: int
     kind: LineKind
     text: str
     amount: Decimal
+    quantity: Decimal = ONE
+    unit_price: Decimal = Decimal(0)
+    condition: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +69,7 @@ class ComplaintPrice:
     lines: tuple[PriceLine, ...]
     assemblies: Decimal
     labour: Decimal
+    sublet: Decimal
     total: Decimal
 
 
@@ -47,6 +80,7 @@ class OrderPrice:
     complaints: tuple[ComplaintPrice, ...]
     assemblies: Decimal
     labour: Decimal
+    sublet: Decimal
     total: Decimal
 
     def of(self, complaint: int) -> ComplaintPrice:
@@ -57,15 +91,27 @@ class OrderPrice:
         return _complaint(complaint, ())
 
 
-def assembly_line(complaint: int, text: str, price: Decimal) -> PriceLine:
+def assembly_line(complaint: int, text: str, price: Decimal, condition: str = "") -> PriceLine:
     """One assembly at `price`. Raises shop.money.AmountError for an amount that is none."""
-    return PriceLine(complaint, LineKind.ASSEMBLY, text, cents(price))
+    amount = cents(price)
+    return PriceLine(complaint, LineKind.ASSEMBLY, text, amount, ONE, amount, condition)
 
 
-def labour_line(complaint: int, text: str, tenths: int, rate: Decimal) -> PriceLine:
+def labour_line(
+    complaint: int, text: str, tenths: int, rate: Decimal, *, diagnosis: bool = False
+) -> PriceLine:
     """`tenths` of an hour (6 minutes each) at `rate` per hour; the hours stand in the text."""
     words = f"{text}, {hours(tenths)} h"
-    return PriceLine(complaint, LineKind.LABOUR, words, labour_total(tenths, rate))
+    kind = LineKind.DIAGNOSIS if diagnosis else LineKind.LABOUR
+    amount = labour_total(tenths, rate)
+    return PriceLine(complaint, kind, words, amount, Decimal(tenths) / 10, rate)
+
+
+def other_line(
+    complaint: int, kind: LineKind, text: str, quantity: Decimal, unit_price: Decimal
+) -> PriceLine:
+    """Sublet work or material: `quantity` at `unit_price` each, to the cent."""
+    return PriceLine(complaint, kind, text, line_total(quantity, unit_price), quantity, unit_price)
 
 
 def hours(tenths: int) -> str:
@@ -88,6 +134,7 @@ def price(complaints: Sequence[int], lines: Iterable[PriceLine]) -> OrderPrice:
         priced,
         total(one.assemblies for one in priced),
         total(one.labour for one in priced),
+        total(one.sublet for one in priced),
         total(one.total for one in priced),
     )
 
@@ -112,6 +159,14 @@ def answered(
 
 
 def _complaint(complaint: int, lines: tuple[PriceLine, ...]) -> ComplaintPrice:
-    assemblies = total(line.amount for line in lines if line.kind is LineKind.ASSEMBLY)
-    labour = total(line.amount for line in lines if line.kind is LineKind.LABOUR)
-    return ComplaintPrice(complaint, lines, assemblies, labour, total((assemblies, labour)))
+    sums = {
+        group: total(line.amount for line in lines if line.kind.group is group) for group in Group
+    }
+    return ComplaintPrice(
+        complaint,
+        lines,
+        sums[Group.ASSEMBLIES],
+        sums[Group.LABOUR],
+        sums[Group.SUBLET],
+        total(sums.values()),
+    )

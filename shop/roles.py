@@ -55,6 +55,15 @@ class Permit(StrEnum):
     RECORD_AUTHORITY = "record_authority"
     ORDER_PARTS = "order_parts"
     RECEIVE_PARTS = "receive_parts"
+    MANAGE_STOCK = "manage_stock"  # count, place, cost, level; suppliers
+    HOLD_PARTS = "hold_parts"  # tags, cores, what goes back
+    SEE_BILL = "see_bill"  # the bill of a job, invoices, what is owed
+    ISSUE_INVOICE = "issue_invoice"
+    TAKE_PAYMENT = "take_payment"
+    TAKE_ACCOUNTS = "take_accounts"  # files for the bookkeeper
+    CLOCK = "clock"
+    CORRECT_CLOCK = "correct_clock"  # and set who is there when
+    SEE_HOURS = "see_hours"
     FIT = "fit"
     PROVE = "prove"
     RELEASE = "release"
@@ -165,6 +174,39 @@ _GRANTS: Mapping[Permit, _Grant] = MappingProxyType(
             (_C, _M),
             "The parts counter or the service manager books parts in. "
             "Take the part to the Counter.",
+        ),
+        Permit.MANAGE_STOCK: _Grant(
+            (_C, _M),
+            "The parts counter or the service manager changes what is on the shelf. "
+            "Ask at the Counter.",
+        ),
+        Permit.HOLD_PARTS: _Grant(
+            (_C, _M, _T),
+            "The parts counter, the service manager or a technician tags a part that was taken "
+            "off. Ask at the Counter.",
+        ),
+        Permit.SEE_BILL: _Grant(
+            (_M, _C, _O),
+            "Bills are for the service manager, the parts counter and the owner. Ask at the Desk.",
+        ),
+        Permit.ISSUE_INVOICE: _Grant(
+            (_M,), "Only the service manager issues invoices and credit notes. Ask at the Desk."
+        ),
+        Permit.TAKE_PAYMENT: _Grant(
+            (_M, _C),
+            "The service manager or the parts counter takes payments. Ask at the Desk.",
+        ),
+        Permit.TAKE_ACCOUNTS: _Grant(
+            (_O, _M),
+            "Only the owner or the service manager takes the accounts out. Ask in the Office.",
+        ),
+        Permit.CLOCK: _Grant((_T,), "Only a technician clocks on: the one who does the work."),
+        Permit.CORRECT_CLOCK: _Grant(
+            (_M,), "Only the service manager corrects the clock. Tell the Desk what was forgotten."
+        ),
+        Permit.SEE_HOURS: _Grant(
+            (_M, _O, _T),
+            "Hours are for technicians, the service manager and the owner. Ask at the Desk.",
         ),
         Permit.FIT: _Grant(
             (_T,),

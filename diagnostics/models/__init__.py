@@ -9,6 +9,7 @@ from diagnostics.models.catalogue import (
     PartNumber,
     Position,
     ProvingRule,
+    SharedStep,
     TelltalePattern,
     TelltaleRule,
 )
@@ -60,6 +61,7 @@ __all__ = [
     "Quantity",
     "Reading",
     "Session",
+    "SharedStep",
     "Step",
     "StepOutcome",
     "StepResult",

@@ -70,6 +70,9 @@ class PartNumber(models.Model):
     )
     supplier = models.CharField(max_length=80, blank=True)
     price = models.DecimalField(max_digits=10, decimal_places=2)
+    cost = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    core_credit = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    condition = models.CharField(max_length=16, blank=True)  # rebuilt, ...; empty: new
     retired = models.BooleanField(default=False)
 
     class Meta:
@@ -216,6 +219,7 @@ class LabourOperation(models.Model):
         Component, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     tenths = models.PositiveSmallIntegerField()
+    diagnosis = models.BooleanField(default=False)  # stands on its own line
 
     class Meta:
         ordering: ClassVar = ["code"]
@@ -225,6 +229,32 @@ class LabourOperation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} {self.text}"
+
+
+class SharedStep(models.Model):
+    """A step that several operations contain; done together it is paid once.
+
+    With `each_place` only at one position: a wheel that is off on the left is not off on the
+    right.
+    """
+
+    version = models.ForeignKey(
+        CatalogueVersion, on_delete=models.CASCADE, related_name="shared_steps"
+    )
+    key = models.SlugField(max_length=40)
+    words = models.CharField(max_length=120)
+    tenths = models.PositiveSmallIntegerField()
+    each_place = models.BooleanField(default=False)
+    operations = models.ManyToManyField(LabourOperation, related_name="shared_steps")
+
+    class Meta:
+        ordering: ClassVar = ["version", "key"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["version", "key"], name="shared_step_once")
+        ]
+
+    def __str__(self) -> str:
+        return self.words
 
 
 class ProvingRule(models.Model):

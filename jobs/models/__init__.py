@@ -1,25 +1,61 @@
-from jobs.models.authority import Authority, AuthorityLine, Estimate, EstimateLine, How
+from jobs.models.authority import (
+    Authority,
+    AuthorityLine,
+    Estimate,
+    EstimateLine,
+    EstimateTax,
+    How,
+)
 from jobs.models.complaint import Complaint, Payer
+from jobs.models.held import HeldPart
+from jobs.models.hours import Absence, ClockCorrection, ClockEntry, WorkingHours
+from jobs.models.invoice import Invoice, InvoiceLine, InvoiceTax, Payment
 from jobs.models.labour import LabourLine
 from jobs.models.order import NumberSeries, RepairOrder, StageMove, UnsafeMark
+from jobs.models.other_line import OtherLine
 from jobs.models.part import Replacement
 from jobs.models.proof import RoadTest
+from jobs.models.stock import StockItem, StockMovement
+from jobs.models.supply import Supplier, SupplyLine, SupplyOrder, SupplyReceipt, SupplyReturn
+from jobs.models.terms import LabourRate, MarkupBand, Tax, Terms
 from jobs.models.unit import FittedUnit
 
 __all__ = [
+    "Absence",
     "Authority",
     "AuthorityLine",
+    "ClockCorrection",
+    "ClockEntry",
     "Complaint",
     "Estimate",
     "EstimateLine",
+    "EstimateTax",
     "FittedUnit",
+    "HeldPart",
     "How",
+    "Invoice",
+    "InvoiceLine",
+    "InvoiceTax",
     "LabourLine",
+    "LabourRate",
+    "MarkupBand",
     "NumberSeries",
+    "OtherLine",
     "Payer",
+    "Payment",
     "RepairOrder",
     "Replacement",
     "RoadTest",
     "StageMove",
+    "StockItem",
+    "StockMovement",
+    "Supplier",
+    "SupplyLine",
+    "SupplyOrder",
+    "SupplyReceipt",
+    "SupplyReturn",
+    "Tax",
+    "Terms",
     "UnsafeMark",
+    "WorkingHours",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import ClassVar
 
 from django.db import models
@@ -20,6 +21,8 @@ class How(models.TextChoices):
 
 
 class Estimate(models.Model):
+    """`total` is before tax; what customer and payer would pay includes it."""
+
     order = models.ForeignKey(RepairOrder, on_delete=models.CASCADE, related_name="estimates")
     number = models.PositiveSmallIntegerField()
     total = models.DecimalField(max_digits=11, decimal_places=2)
@@ -28,6 +31,9 @@ class Estimate(models.Model):
     given_to = models.CharField(max_length=120)
     how = models.CharField(max_length=12, choices=How)
     contact = models.CharField(max_length=120, blank=True)
+    tax = models.DecimalField(max_digits=11, decimal_places=2, default=Decimal(0))
+    customer_total = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0))
+    payer_total = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0))
 
     class Meta:
         ordering: ClassVar = ["order", "number"]
@@ -46,12 +52,32 @@ class EstimateLine(models.Model):
     complaint = models.ForeignKey(Complaint, on_delete=models.CASCADE, related_name="+")
     text = models.CharField(max_length=240)
     amount = models.DecimalField(max_digits=11, decimal_places=2)
+    kind = models.CharField(max_length=10, blank=True)  # jobs.pricing.LineKind
+    quantity = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(1))
+    unit_price = models.DecimalField(max_digits=11, decimal_places=2, default=Decimal(0))
+    condition = models.CharField(max_length=16, blank=True)
+    customer_amount = models.DecimalField(max_digits=11, decimal_places=2, default=Decimal(0))
 
     class Meta:
         ordering: ClassVar = ["estimate", "pk"]
 
     def __str__(self) -> str:
         return f"{self.text} {self.amount}"
+
+
+class EstimateTax(models.Model):
+    estimate = models.ForeignKey(Estimate, on_delete=models.CASCADE, related_name="taxes")
+    name = models.CharField(max_length=40)
+    percent = models.DecimalField(max_digits=6, decimal_places=3)
+    base = models.DecimalField(max_digits=12, decimal_places=2)
+    amount = models.DecimalField(max_digits=12, decimal_places=2)
+    customer_amount = models.DecimalField(max_digits=12, decimal_places=2)
+
+    class Meta:
+        ordering: ClassVar = ["estimate", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.amount}"
 
 
 class Authority(models.Model):
@@ -64,6 +90,7 @@ class Authority(models.Model):
     amount = models.DecimalField(max_digits=11, decimal_places=2)
     total_after = models.DecimalField(max_digits=11, decimal_places=2)
     note = models.TextField(blank=True)
+    signature = models.TextField(blank=True)  # strokes, see jobs.signature
 
     class Meta:
         ordering: ClassVar = ["estimate", "pk"]

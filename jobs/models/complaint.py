@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import ClassVar
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -36,6 +38,14 @@ class Complaint(models.Model):
         related_name="+",
     )
     payer = models.CharField(_("payer"), max_length=20, choices=Payer, default=Payer.CUSTOMER)
+    payer_percent = models.DecimalField(
+        _("of this the payer bears, percent"),
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal(100),
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
+    )
+    share_because = models.CharField(_("why it is shared"), max_length=200, blank=True)
     conclusion = models.OneToOneField(
         "diagnostics.Conclusion",
         on_delete=models.PROTECT,
@@ -49,7 +59,11 @@ class Complaint(models.Model):
     class Meta:
         ordering: ClassVar = ["order", "line"]
         constraints: ClassVar = [
-            models.UniqueConstraint(fields=["order", "line"], name="complaint_line_once")
+            models.UniqueConstraint(fields=["order", "line"], name="complaint_line_once"),
+            models.CheckConstraint(
+                condition=models.Q(payer_percent__gte=0, payer_percent__lte=100),
+                name="payer_bears_up_to_all",
+            ),
         ]
 
     def __str__(self) -> str:

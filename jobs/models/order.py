@@ -29,6 +29,10 @@ class NumberSeries(Owned):
 
 
 class RepairOrder(Owned):
+    class PartsWanted(models.TextChoices):
+        WANTED = "wanted", _("the customer wants the replaced parts back")
+        NOT_WANTED = "not_wanted", _("the customer does not want the replaced parts")
+
     serial = models.PositiveIntegerField()
     number = models.CharField(max_length=16)
     vehicle = models.ForeignKey("shop.Vehicle", on_delete=models.PROTECT, related_name="orders")
@@ -53,6 +57,9 @@ class RepairOrder(Owned):
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(
         "shop.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    parts_wanted = models.CharField(
+        _("replaced parts"), max_length=10, choices=PartsWanted, blank=True
     )
     override_reason = models.TextField(blank=True)
     override_missing = models.TextField(blank=True)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import Position
 from jobs.models.complaint import Complaint
+from jobs.models.supply import SupplyLine
 from jobs.models.unit import FittedUnit
 from shop.models import Owned
 
@@ -22,6 +23,12 @@ class Replacement(Owned):
         FITTED = "fitted", _("fitted")
         CANCELLED = "cancelled", _("cancelled")
 
+    class Condition(models.TextChoices):
+        NEW = "new", _("new")
+        REBUILT = "rebuilt", _("rebuilt")
+        RECONDITIONED = "reconditioned", _("reconditioned")
+        USED = "used", _("used")
+
     complaint = models.ForeignKey(Complaint, on_delete=models.CASCADE, related_name="replacements")
     component = models.ForeignKey(
         "diagnostics.Component", on_delete=models.PROTECT, related_name="+"
@@ -29,13 +36,22 @@ class Replacement(Owned):
     position = models.CharField(max_length=8, choices=Position, blank=True)
     part_number = models.CharField(max_length=40)
     price = models.DecimalField(max_digits=10, decimal_places=2)
+    cost = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    condition = models.CharField(max_length=16, choices=Condition, default=Condition.NEW)
     state = models.CharField(max_length=10, choices=State, default=State.PROPOSED)
     state_since = models.DateTimeField()
     supplier = models.CharField(max_length=80, blank=True)
     order_reference = models.CharField(max_length=60, blank=True)
     ordered_at = models.DateTimeField(null=True, blank=True)
     expected_on = models.DateField(null=True, blank=True)
+    supply_line = models.ForeignKey(
+        SupplyLine, on_delete=models.PROTECT, null=True, blank=True, related_name="replacements"
+    )
     received_at = models.DateTimeField(null=True, blank=True)
+    handed_at = models.DateTimeField(null=True, blank=True)
+    handed_by = models.ForeignKey(
+        "shop.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     fitted_at = models.DateTimeField(null=True, blank=True)
     fitted_by = models.ForeignKey(
         "shop.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"

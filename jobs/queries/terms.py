@@ -1,0 +1,49 @@
+"""How this workshop bills, with the strict default where nothing was set."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from jobs.bill import Rounding, Share, TaxRule
+from jobs.models import Complaint, LabourRate, Tax, Terms
+from jobs.pricing import Group
+from shop.models import Workshop
+
+
+def terms_of(workshop: Workshop) -> Terms:
+    """The kept terms, or unsaved ones that hold the strict default."""
+    return Terms.objects.filter(workshop=workshop).first() or Terms(workshop=workshop)
+
+
+def rounding_of(terms: Terms) -> Rounding:
+    return Rounding(terms.tax_rounding)
+
+
+def tax_rules(workshop: Workshop) -> tuple[TaxRule, ...]:
+    """The taxes in force, as the bill wants them. One query."""
+    rows = Tax.objects.filter(workshop=workshop, retired=False).order_by("pk")
+    return tuple(TaxRule(row.name, row.percent, _on(row), row.customer_only) for row in rows)
+
+
+def rates_of(workshop: Workshop) -> dict[str, Decimal]:
+    """The labour rate of each payer that has its own. One query."""
+    rows = LabourRate.objects.filter(workshop=workshop)
+    return dict(rows.values_list("payer", "rate"))
+
+
+def rate_for(workshop: Workshop, payer: str) -> Decimal:
+    own: Decimal = rates_of(workshop).get(payer, workshop.labour_rate)
+    return own
+
+
+def share_of(complaint: Complaint) -> Share:
+    return Share(complaint.payer, complaint.payer_percent)
+
+
+def _on(tax: Tax) -> frozenset[Group]:
+    laid = (
+        (tax.on_assemblies, Group.ASSEMBLIES),
+        (tax.on_labour, Group.LABOUR),
+        (tax.on_sublet, Group.SUBLET),
+    )
+    return frozenset(group for on, group in laid if on)
