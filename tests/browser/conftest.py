@@ -27,8 +27,13 @@ Opener = Callable[..., Tablet]
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """SQLite in a file, as it is served: threads of a server cannot share one in memory."""
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """SQLite in a file, as it is served: threads of a server cannot share one in memory.
+
+    Several at once have a database each: the folder is theirs, and PostgreSQL's name gets a suffix.
+    """
     from django.conf import settings  # noqa: PLC0415  (only once pytest-django has set it up)
 
     database: dict[str, Any] = settings.DATABASES["default"]
