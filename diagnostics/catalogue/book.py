@@ -26,6 +26,7 @@ from diagnostics.catalogue.schema import (
     ProvingEntry,
     QuantityEntry,
     Shared,
+    SharedStepEntry,
     SystemEntry,
     TelltaleEntry,
 )
@@ -63,6 +64,7 @@ class Book:
     telltales: dict[str, Placed[TelltaleEntry]] = field(default_factory=dict)
     procedures: dict[str, Placed[ProcedureEntry]] = field(default_factory=dict)
     labour: dict[str, Placed[LabourEntry]] = field(default_factory=dict)
+    shared_steps: dict[str, Placed[SharedStepEntry]] = field(default_factory=dict)
     limits: dict[str, Placed[LimitEntry]] = field(default_factory=dict)
     figures: dict[str, Placed[FigureEntry]] = field(default_factory=dict)
     curves: dict[str, Placed[CurveEntry]] = field(default_factory=dict)

@@ -19,6 +19,7 @@ from diagnostics.catalogue.schema import (
     ProcedureEntry,
     StepEntry,
 )
+from diagnostics.catalogue.shared_steps import check_shared_steps
 from diagnostics.catalogue.steps import check_steps
 from diagnostics.codes.two_byte import Code, CodeError, parse_code
 from diagnostics.measurements.registry import KINDS
@@ -38,6 +39,7 @@ def check(book: Book) -> list[Problem]:
         *_check_telltales(book),
         *_check_procedures(book),
         *_check_labour(book),
+        *check_shared_steps(book),
         *_check_proving(book),
     ]
 

@@ -91,13 +91,39 @@ class ComponentEntry(Shared):
     failure_modes: dict[Key, Annotated[str, Field(min_length=1, max_length=160)]] = {}
 
 
+Price = Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)]
+
+
+class PartCondition(StrEnum):
+    NEW = "new"
+    REBUILT = "rebuilt"
+    RECONDITIONED = "reconditioned"
+    USED = "used"
+
+
 class PartEntry(Shared):
+    """`price` is the list price, `cost` what the shop pays, `core` the credit for the old unit."""
+
     component: Key
     positions: Places = ()
-    price: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)]
+    price: Price
+    cost: Price | None = None
+    core: Price | None = None
+    condition: PartCondition = PartCondition.NEW
     supplier: Annotated[str, Field(max_length=80)] = ""
     superseded_by: PartNo | None = None
     retired: bool = False
+
+    @model_validator(mode="after")
+    def _money_fits(self) -> Self:
+        if self.cost is not None and self.cost > self.price:
+            right = "exchange them, or correct the one that is wrong"
+            refuse("cost", f"the cost {self.cost} is above the list price {self.price}", right)
+        most = self.price if self.cost is None else self.cost
+        if self.core is not None and self.core > most:
+            wrong = f"the credit for the old unit {self.core} is more than the part's {most}"
+            refuse("core", wrong, "write what the supplier gives back for one old unit")
+        return self
 
 
 class PointerEntry(Entry):
@@ -341,6 +367,26 @@ class LabourEntry(Shared):
     system: Key
     component: Key | None = None
     hours: Tenths
+    diagnosis: bool = False
+
+
+class SharedStepEntry(Shared):
+    """A step that lies in the time of each of `operations`; done together it is paid once."""
+
+    words: Line
+    hours: Tenths
+    operations: Annotated[list[OperationNo], Field(max_length=60)]
+    each_place: bool = False
+
+    @model_validator(mode="after")
+    def _shared_by_several(self) -> Self:
+        twice = sorted({one for one in self.operations if self.operations.count(one) > 1})
+        if twice:
+            refuse("operations", f"{twice[0]} is named twice", "name each operation once")
+        if len(self.operations) < 2:
+            wrong = "the step is shared by fewer than two operations"
+            refuse("operations", wrong, "name at least two operations, or delete the step")
+        return self
 
 
 class ProvingEntry(Entry):
@@ -366,6 +412,7 @@ class FileEntry(Entry):
     telltales: dict[Key, TelltaleEntry] = {}
     procedures: dict[Key, ProcedureEntry] = {}
     labour: dict[OperationNo, LabourEntry] = {}
+    shared_steps: dict[Key, SharedStepEntry] = {}
     proving: ProvingEntry | None = None
 
 
@@ -378,4 +425,5 @@ SECTIONS = (
     "telltales",
     "procedures",
     "labour",
+    "shared_steps",
 )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.db import models, transaction
 
 from diagnostics.catalogue.book import Book
+from diagnostics.catalogue.schema import PartCondition, PartEntry
 from diagnostics.models import (
     CatalogueVersion,
     ChassisSystem,
@@ -212,6 +213,9 @@ def _parts(book: Book, components: Mapping[str, Component]) -> list[str]:
             number=number,
             supplier=placed.entry.supplier,
             price=placed.entry.price,
+            cost=placed.entry.cost,
+            core_credit=placed.entry.core,
+            condition=_condition(placed.entry),
             superseded_by=None,
             retired=placed.entry.retired,
         )
@@ -222,7 +226,15 @@ def _parts(book: Book, components: Mapping[str, Component]) -> list[str]:
         wanted,
         update_conflicts=True,
         unique_fields=["component", "position", "number"],
-        update_fields=["supplier", "price", "superseded_by", "retired"],
+        update_fields=[
+            "supplier",
+            "price",
+            "cost",
+            "core_credit",
+            "condition",
+            "superseded_by",
+            "retired",
+        ],
     )
     platform_rows = PartNumber.objects.filter(component__in=components.values())
     rows = {(row.number, row.component_id, row.position): row for row in platform_rows}
@@ -233,6 +245,11 @@ def _parts(book: Book, components: Mapping[str, Component]) -> list[str]:
         retired=True, superseded_by=None
     )
     return [f"part {row.number} {row.position}".strip() for row in gone]
+
+
+def _condition(entry: PartEntry) -> str:
+    """What is not said to be anything else is new, and new is not written down."""
+    return "" if entry.condition is PartCondition.NEW else entry.condition.value
 
 
 def _supersede(book: Book, rows: Mapping[tuple[str, int, str], PartNumber]) -> None:

@@ -32,6 +32,7 @@ from diagnostics.models import (
     Procedure,
     ProvingRule,
     Quantity,
+    SharedStep,
     Step,
     StepOutcome,
     TelltalePattern,
@@ -67,6 +68,7 @@ def write_pages(book: Book, version: CatalogueVersion, stock: Stock) -> None:
     _write_telltales(book, version)
     _write_procedures(book, version, stock)
     _write_labour(book, version, stock)
+    _write_shared_steps(book, version)
     _write_proving(book, version)
 
 
@@ -281,8 +283,30 @@ def _write_labour(book: Book, version: CatalogueVersion, stock: Stock) -> None:
             system=stock.systems[placed.entry.system],
             component=stock.component(placed.entry.component),
             tenths=placed.entry.hours,
+            diagnosis=placed.entry.diagnosis,
         )
         for code, placed in book.labour.items()
+    )
+
+
+def _write_shared_steps(book: Book, version: CatalogueVersion) -> None:
+    operations = {row.code: row for row in version.operations.all()}
+    through = SharedStep.operations.through
+    rows = [
+        SharedStep(
+            version=version,
+            key=key,
+            words=placed.entry.words,
+            tenths=placed.entry.hours,
+            each_place=placed.entry.each_place,
+        )
+        for key, placed in book.shared_steps.items()
+    ]
+    SharedStep.objects.bulk_create(rows)
+    through.objects.bulk_create(
+        through(sharedstep=row, labouroperation=operations[code])
+        for row, placed in zip(rows, book.shared_steps.values(), strict=True)
+        for code in placed.entry.operations
     )
 
 

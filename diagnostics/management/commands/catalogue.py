@@ -81,7 +81,7 @@ def read_pages(paths: list[str]) -> Pages:
 
 def _contents(book: Book) -> str:
     counts = ", ".join(
-        f"{len(getattr(book, section))} {section}"
+        f"{len(getattr(book, section))} {section.replace('_', ' ')}"
         for section in (
             "components",
             "parts",
@@ -92,6 +92,7 @@ def _contents(book: Book) -> str:
             "telltales",
             "procedures",
             "labour",
+            "shared_steps",
         )
     )
     return f"{book.code}: sound ({counts})"
