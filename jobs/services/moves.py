@@ -10,6 +10,8 @@ from django.db.models import F
 from diagnostics.models import Phase, Session
 from jobs.models import Complaint, RepairOrder, Replacement, StageMove
 from jobs.queries.facts import facts_of
+from jobs.services import job_parts
+from jobs.services.clock_end import end_on_closed
 from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
 from shop import clock
 from shop.actor import Actor
@@ -59,6 +61,8 @@ def make(
     """`move` within an act that has claimed its UUID already."""
     reason, override = reason.strip(), override.strip()
     rule = rule_for(which)
+    # Whoever books in, cancels or sends back an assembly of this job waits here, and is waited for.
+    list(RepairOrder.objects.select_for_update().filter(pk=order.pk).values_list("pk"))
     source = Stage(order.stage)
     check(actor, order, rule, reason=reason, override=override)
     now = clock.now()
@@ -84,6 +88,9 @@ def make(
         reason=why,
     )
     _keep_in_step(order, rule.target)
+    job_parts.keep_in_step(actor, order, source, rule.target, why)
+    if rule.target in CLOSED:
+        end_on_closed(actor, order)
     log.write(
         actor,
         kind="stage",
