@@ -8,8 +8,15 @@ from uuid import uuid4
 
 import pytest
 
-from jobs.models import RepairOrder, Replacement
-from jobs.services import parts
+from jobs.models import (
+    RepairOrder,
+    Replacement,
+    StockItem,
+    SupplyLine,
+    SupplyOrder,
+    SupplyReturn,
+)
+from jobs.services import parts, receiving, stock
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
@@ -53,6 +60,17 @@ def order_them(
     return parts.order(actor, **(said | more))  # type: ignore[arg-type]
 
 
+def on_the_shelf(crew: Crew, row: Replacement, pieces: int) -> StockItem:
+    """So many of its part number, counted, none kept for a job."""
+    item = stock.item_for(row.workshop, row.part_number, text=str(row.component))
+    stock.post(crew.counter, item, stock.Kind.COUNTED, pieces)
+    return item
+
+
+def sum_of(item: StockItem) -> int:
+    return sum(item.movements.values_list("quantity", flat=True))
+
+
 def stage_of(row: Replacement) -> str:
     return RepairOrder.objects.get(pk=row.complaint.order_id).stage
 
@@ -64,8 +82,15 @@ def test_several_assemblies_of_one_supplier_go_out_under_one_reference(
     assert {(row.state, row.order_reference, row.expected_on) for row in rows} == {
         (State.ORDERED, "OS-7714", tomorrow())
     }
-    said = LogEntry.objects.filter(subject_id=hub.complaint.order_id, kind="parts").get()
-    assert said.words.endswith("from Ostrel, OS-7714")
+    order = SupplyOrder.objects.get()
+    assert (order.number, order.supplier.name) == ("QS1001", "Ostrel")
+    assert {row.supply_line for row in rows} == {order.lines.get()}
+    line = order.lines.get()
+    assert (line.part_number, line.quantity, line.awaited) == (hub.part_number, 2, 2)
+    said = LogEntry.objects.filter(
+        subject_kind="order", subject_id=hub.complaint.order_id, kind="parts"
+    ).get()
+    assert said.words.endswith("from Ostrel, QS1001, OS-7714")
 
 
 def test_it_refuses_two_suppliers_in_one_order_and_takes_each_alone(
@@ -79,15 +104,21 @@ def test_it_refuses_two_suppliers_in_one_order_and_takes_each_alone(
     assert order_them(crew.counter, [other])
 
 
-def test_it_refuses_an_order_without_reference_line_or_coming_day(
+def test_without_the_suppliers_reference_our_own_number_stands_for_it(
     crew: Crew, hub: Replacement
 ) -> None:
-    with refused(field="reference"):
-        order_them(crew.counter, [hub], reference=" ")
+    (row,) = order_them(crew.counter, [hub], reference=" ")
+    assert row.order_reference == "QS1001"
+
+
+def test_it_refuses_an_order_without_line_or_coming_day(crew: Crew, hub: Replacement) -> None:
     with refused(says="at least one"):
         order_them(crew.counter, [])
     with refused(field="expected_on", says="over"):
         order_them(crew.counter, [hub], expected_on=clock.today() - timedelta(days=1))
+    with refused(field="expected_on", says="Check the year"):
+        order_them(crew.counter, [hub], expected_on=clock.today() + timedelta(days=4000))
+    assert not SupplyOrder.objects.exists()
     assert order_them(crew.counter, [hub], expected_on=clock.today())
 
 
@@ -159,9 +190,16 @@ def test_the_last_one_may_be_handed_over_in_the_same_act(crew: Crew, hub: Replac
     assert stage_of(hub) == Stage.REPAIRING
 
 
-def test_one_that_was_not_ordered_comes_from_our_own_shelf(crew: Crew, hub: Replacement) -> None:
+def test_one_that_was_not_ordered_comes_from_our_own_shelf_if_it_lies_there(
+    crew: Crew, hub: Replacement
+) -> None:
+    with refused(says="lies free on the shelf"):
+        parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk])
+    item = on_the_shelf(crew, hub, 1)
     (row,) = parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk])
     assert (row.state, row.order_reference) == (State.RECEIVED, parts.OWN_SHELF)
+    item.refresh_from_db()
+    assert (item.on_hand, item.reserved) == (1, 1)
     with pytest.raises(Clash, match="received"):
         parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk])
 
@@ -197,9 +235,11 @@ def test_a_wrong_one_goes_back_and_is_awaited_again(crew: Crew, hub: Replacement
     assert stage_of(hub) == Stage.REPAIRING
 
 
+@pytest.mark.parametrize("again", [True, False])
 def test_a_wrong_one_found_at_the_bay_takes_the_job_back_to_waiting(
-    crew: Crew, hub: Replacement
+    crew: Crew, hub: Replacement, again: bool
 ) -> None:
+    order_them(crew.counter, [hub])
     parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk], hand_over=True)
     assert stage_of(hub) == Stage.REPAIRING
     parts.wrong(
@@ -208,10 +248,62 @@ def test_a_wrong_one_found_at_the_bay_takes_the_job_back_to_waiting(
         replacement=hub,
         expected_on=clock.today(),
         because="Right-hand unit in a left-hand box",
+        again=again,
     )
     assert stage_of(hub) == Stage.AWAITING_ASSEMBLY
+    hub.refresh_from_db()
+    back = SupplyReturn.objects.get()
+    assert (back.why, back.quantity, back.supplier.name) == ("wrong", 1, "Ostrel")
+    line = SupplyLine.objects.get()
+    assert (line.received, line.awaited, line.cancelled) == (0, int(again), int(not again))
+    assert hub.state == (State.ORDERED if again else State.TO_ORDER)
+    item = StockItem.objects.get()
+    assert (item.on_hand, item.reserved, sum_of(item)) == (0, 0, 0)
+    if not again:
+        order_them(crew.counter, [hub])
     parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk], hand_over=True)
     assert stage_of(hub) == Stage.REPAIRING
+    item.refresh_from_db()
+    assert (item.on_hand, item.reserved, sum_of(item)) == (0, 0, 0)
+
+
+def test_a_wrong_one_from_our_own_shelf_goes_back_and_is_to_be_ordered(
+    crew: Crew, hub: Replacement
+) -> None:
+    item = on_the_shelf(crew, hub, 2)
+    parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk], hand_over=True)
+    item.refresh_from_db()
+    assert (item.on_hand, item.reserved) == (1, 0)
+    parts.wrong(crew.counter, act=uuid4(), replacement=hub, because="Cracked", damaged=True)
+    hub.refresh_from_db()
+    assert (hub.state, stage_of(hub)) == (State.TO_ORDER, Stage.AWAITING_ASSEMBLY)
+    item.refresh_from_db()
+    assert (item.on_hand, item.reserved, sum_of(item)) == (1, 0, 1)
+    assert SupplyReturn.objects.get().why == "damaged"
+
+
+def test_a_cancelled_one_that_lay_here_is_free_on_the_shelf(crew: Crew, hub: Replacement) -> None:
+    order_them(crew.counter, [hub])
+    parts.receive(crew.counter, act=uuid4(), replacements=[hub.pk])
+    item = StockItem.objects.get()
+    assert (item.on_hand, item.reserved) == (1, 1)
+    parts.cancel(crew.counter, act=uuid4(), replacement=hub, because="Repaired the harness")
+    item.refresh_from_db()
+    assert (item.on_hand, item.reserved) == (1, 0)
+
+
+def test_one_cancelled_on_its_way_comes_for_the_shelf(crew: Crew, hub: Replacement) -> None:
+    order_them(crew.counter, [hub])
+    parts.cancel(crew.counter, act=uuid4(), replacement=hub, because="Repaired the harness")
+    line = SupplyLine.objects.get()
+    receiving.receive(
+        crew.counter,
+        act=uuid4(),
+        order=line.order,
+        lines=[receiving.Came(line.pk, line.revision, good=1)],
+    )
+    item = StockItem.objects.get()
+    assert (item.on_hand, item.reserved) == (1, 0)
 
 
 def test_a_cancelled_one_says_why_and_no_longer_holds_the_job(crew: Crew, hub: Replacement) -> None:
