@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
+from jobs.routes import clock as clock_routes
 from jobs.views import (
     bay,
     complaints,
@@ -34,6 +35,7 @@ urlpatterns = [
     path("office/jobs/<slug:figure>/<str:month>/", office.jobs_behind, name="office-jobs"),
     path("office/fitted/<int:component>/", office.jobs_with, name="office-component"),
     path("desk/", desk.desk, name="desk"),
+    path("", include(clock_routes)),
     path("orders/", order.orders, name="orders"),
     path("orders/<str:number>/", order.order, name="order"),
     path("orders/<str:number>/move/", order.move, name="order-move"),
@@ -89,4 +91,5 @@ urlpatterns = [
     path("orders/<str:number>/story/", story.story, name="story"),
     path("orders/<str:number>/job-card.pdf", papers.job_card, name="job-card"),
     path("orders/<str:number>/repair-order.pdf", papers.repair_order, name="repair-order-pdf"),
+    path("", include("jobs.routes.shelf")),
 ]

@@ -12,8 +12,9 @@ from django.urls import reverse
 
 from diagnostics.models import FlagRead, LampCheck, ProcedureRun
 from diagnostics.telltales import Lamp, Shown, Situation
-from jobs.models import RepairOrder
+from jobs.models import Complaint, RepairOrder
 from jobs.next_step import NextStep, next_step
+from jobs.queries.clock import Running, open_entries, running, running_of
 from jobs.queries.facts import facts_for
 from jobs.queries.orders import orders_of
 from jobs.stages import Facts, Stage
@@ -56,6 +57,8 @@ class Card:
     progress: Progress | None
     waits_elsewhere: bool
     overdue: bool
+    complaints: tuple[Complaint, ...] = ()
+    at_it: tuple[Running, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class Bay:
     mine: tuple[Card, ...]
     nobodys: tuple[Card, ...]
     others: tuple[Card, ...]
+    clock: Running | None = None
 
     @property
     def now(self) -> Card | None:
@@ -96,6 +100,7 @@ def bay_of(actor: Actor) -> Bay:
         mine=tuple(mine),
         nobodys=tuple(c for c in cards if c.order.technician_id is None and _open_to_bay(c)),
         others=tuple(c for c in cards if c.order.technician_id not in (actor.user.pk, None)),
+        clock=running_of(actor.user),
     )
 
 
@@ -107,11 +112,13 @@ def _cards(
     actor: Actor, orders: Sequence[RepairOrder], facts: dict[int, Facts], at_bay: set[int]
 ) -> list[Card]:
     sessions = [order.session_id for order in orders]
+    clocks = _clocks(actor, orders)
     lamps, codes, steps = _lamps(sessions), _codes(sessions), _progress(sessions)
     now = clock.now()
     cards = []
     for order in orders:
-        words = [complaint.words for complaint in order.complaints.all()]
+        complaints = tuple(order.complaints.all())
+        words = [complaint.words for complaint in complaints]
         step = next_step(Stage(order.stage), facts[order.pk], actor.roles)
         cards.append(
             Card(
@@ -125,9 +132,20 @@ def _cards(
                 progress=steps.get(order.session_id),
                 waits_elsewhere=order.pk not in at_bay,
                 overdue=order.promised_at is not None and order.promised_at < now,
+                complaints=complaints,
+                at_it=tuple(clocks.get(order.pk, ())),
             )
         )
     return cards
+
+
+def _clocks(actor: Actor, orders: Iterable[RepairOrder]) -> dict[int, list[Running]]:
+    """Whose clock runs on each of these orders."""
+    by_order: dict[int, list[Running]] = defaultdict(list)
+    entries = open_entries().filter(complaint__order__in=list(orders))
+    for one in running(entries, actor.workshop):
+        by_order[one.entry.complaint.order_id].append(one)
+    return by_order
 
 
 def _way_in(order: RepairOrder, step: NextStep) -> str:

@@ -83,11 +83,13 @@ def running_of(user: User) -> Running | None:
 class Clocked:
     """The clock of one complaint: who is at it now, and what was worked altogether."""
 
-    at_it: tuple[Running, ...]
-    worked: timedelta
+    at_it: tuple[Running, ...] = ()
+    worked: timedelta = NOTHING
 
-    def has(self, user: User) -> bool:
-        return any(one.entry.user_id == user.pk for one in self.at_it)
+    @property
+    def people(self) -> tuple[int, ...]:
+        """Those whose clock runs on it, by key."""
+        return tuple(one.entry.user_id for one in self.at_it)
 
 
 def clocked_on(order: RepairOrder) -> dict[int, Clocked]:

@@ -14,7 +14,9 @@ from diagnostics import words
 from diagnostics.models import Conclusion
 from diagnostics.queries.evidence import Candidate, evidence_of
 from jobs.models import Complaint, RepairOrder, Replacement, UnsafeMark
+from jobs.queries.clock import Clocked, clocked_on
 from jobs.queries.estimate import assembly_text
+from jobs.queries.sold_hours import SoldHours, sold_on
 from shop.actor import Actor
 
 
@@ -66,6 +68,8 @@ class Line:
     conclusion: Conclusion | None
     evidence: tuple[Candidate, ...]
     parts: tuple[Replacement, ...]
+    hours: SoldHours
+    clock: Clocked
 
     @property
     def cause(self) -> str:
@@ -90,12 +94,15 @@ def lines_of(order: RepairOrder) -> tuple[Line, ...]:
     concluded = [line.conclusion for line in complaints if line.conclusion]
     shown = evidence_of(concluded)
     parts = _parts(complaints)
+    hours, clocks = sold_on(order), clocked_on(order)
     return tuple(
         Line(
             complaint=row,
             conclusion=row.conclusion,
             evidence=shown.get(row.conclusion_id, ()) if row.conclusion_id else (),
             parts=tuple(parts[row.pk]),
+            hours=hours.get(row.pk, SoldHours()),
+            clock=clocks.get(row.pk, Clocked()),
         )
         for row in complaints
     )

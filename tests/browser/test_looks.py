@@ -39,6 +39,8 @@ NO_PAGE = {
     "flag-row",
     "job-card",
     "repair-order-pdf",
+    "clock-now",
+    "clock-here",
 }
 PAGES = [
     address

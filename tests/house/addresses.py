@@ -119,6 +119,11 @@ ADDRESSES: dict[str, Address] = _table(
     ("part-wrong", P.RECEIVE_PARTS, ("replacement",), True),
     ("part-cancel", P.ORDER_PARTS, ("replacement",), True),
     ("hand-over", P.RECEIVE_PARTS, ("number",), True),
+    # the clock
+    ("clock-now", P.SEE_BAY),
+    ("clock-here", P.SEE_WORKSHOP, ("number", "line")),
+    ("clock-on", P.CLOCK, ("number", "line"), True),
+    ("clock-off", P.CLOCK, ("number", "line"), True),
     # fitting, proving, release, papers
     ("fitting", P.SEE_WORKSHOP, ("number",)),
     ("fitting-cautions", P.FIT, ("number",), True),

@@ -115,18 +115,25 @@ function shout(sentence) {
   room.scrollIntoView({ block: "nearest" });
 }
 
+// What looks by itself whether something has changed is silent when it cannot: nobody asked.
+function isQuiet(event) {
+  return event.detail.elt?.hasAttribute?.("data-quiet");
+}
+
 document.addEventListener("htmx:responseError", (event) => {
   if (event.detail.xhr.status === 401) {
     // What is kept in the queue is spoken of there.
     if (!event.detail.elt?.closest?.("form[data-keep]")) shout(document.body.dataset.signedOut);
     return;
   }
+  if (isQuiet(event)) return;
   shout(sentenceOf(event.detail.xhr.responseText) || document.body.dataset.broke);
 });
 
 for (const name of ["htmx:sendError", "htmx:timeout"]) {
   document.addEventListener(name, (event) => {
-    if (!event.detail.elt?.closest?.("form[data-keep]")) shout(document.body.dataset.unreached);
+    if (isQuiet(event) || event.detail.elt?.closest?.("form[data-keep]")) return;
+    shout(document.body.dataset.unreached);
   });
 }
 
