@@ -64,6 +64,17 @@ class Advice:
         """Whether what is kept lies outside what the numbers speak for."""
         return not self.expected.level <= self.position.target <= self.cautious.level
 
+    @property
+    def served_percent(self) -> int:
+        """Of a hundred who need one, how many find it; only all of them are a hundred."""
+        return min(99, round(100 * self.expected.served))
+
+    @property
+    def choices(self) -> tuple[int, ...]:
+        """The levels that one touch sets: those advised, but for the one that is kept."""
+        levels = dict.fromkeys((self.expected.level, self.cautious.level))
+        return tuple(level for level in levels if level != self.position.target)
+
     def had_been(self, target: float, seen: Window) -> tuple[int, Decimal]:
         """Who would have waited in the last year, and the money, at another service level."""
         level = _level(self.demand.per_day, self.lead, target, self.demand.clumping).level

@@ -119,6 +119,8 @@ ADDRESSES: dict[str, Address] = _table(
     ("part-wrong", P.RECEIVE_PARTS, ("replacement",), True),
     ("part-cancel", P.ORDER_PARTS, ("replacement",), True),
     ("hand-over", P.RECEIVE_PARTS, ("number",), True),
+    ("shelf-advice", P.SEE_COUNTER),
+    ("shelf-keep", P.MANAGE_STOCK, (), True),
     # the clock
     ("clock-now", P.SEE_BAY),
     ("clock-here", P.SEE_WORKSHOP, ("number", "line")),

@@ -32,6 +32,7 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("bay", {}),
     ("desk", {}),
     ("counter", {}),
+    ("shelf-advice", {}),
     ("office", {}),
     ("orders", {}),
     ("vehicles", {}),
