@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from jobs.bill import Rounding, Share, TaxRule
+from jobs.jurisdictions import Figures, departures
 from jobs.models import Complaint, LabourRate, Tax, Terms
 from jobs.pricing import Group
 from shop.models import Workshop
@@ -13,6 +14,14 @@ from shop.models import Workshop
 def terms_of(workshop: Workshop) -> Terms:
     """The kept terms, or unsaved ones that hold the strict default."""
     return Terms.objects.filter(workshop=workshop).first() or Terms(workshop=workshop)
+
+
+def set_otherwise(terms: Terms) -> tuple[str, ...]:
+    """What was set otherwise than the chosen set says, in the words of the form. No query."""
+    names = Figures.__dataclass_fields__
+    figures = Figures(**{name: getattr(terms, name) for name in names})
+    changed = departures(terms.profile, figures)
+    return tuple(str(Terms._meta.get_field(name).verbose_name) for name in changed)  # type: ignore[union-attr]
 
 
 def rounding_of(terms: Terms) -> Rounding:
