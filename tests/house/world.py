@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from uuid import uuid4
 
 from diagnostics.models import Procedure
 from diagnostics.services import captures, runs
 from diagnostics.services.captures import FileSent
-from jobs.models import LabourLine, Replacement
+from jobs.models import LabourLine, Replacement, Tax
 from jobs.stages import Stage
 from shop import clock, first_run
 from shop.models import Bay
@@ -50,4 +51,7 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "line": 1,
         "replacement": replacement.pk,
         "labour": labour.pk,
+        "tax": Tax.objects.create(
+            workshop=crew.manager.workshop, name="Sales tax", percent=Decimal("7.25")
+        ).pk,
     }
