@@ -14,6 +14,7 @@ from jobs.base_stock import DAYS_A_MONTH, clumping_of
 from jobs.poisson import limits
 
 CONFIDENCE = 0.95
+DAYS_A_YEAR = 12 * DAYS_A_MONTH
 # Below these a rate is little more than a guess; the numbers are ours, no source.
 VERY_SMALL, SMALL = 5, 10
 # A clumping seen in fewer months or pieces than this is told from chance by nobody.
@@ -44,6 +45,17 @@ class Demand:
     high: float
     clumping: float
     strength: Strength
+
+    @property
+    def often(self) -> bool:
+        """Whether a month says more than a year: at least one is wanted in it."""
+        return self.per_month >= 1
+
+    @property
+    def said(self) -> tuple[float, float, float]:
+        """Rate, lower and upper limit, per month when `often`, else per year."""
+        times = DAYS_A_MONTH if self.often else DAYS_A_YEAR
+        return self.per_day * times, self.low * times, self.high * times
 
     @property
     def per_month(self) -> float:

@@ -8,7 +8,7 @@ from jobs.queries.shelf_advice import Shelf
 from shop.charting import Axis, Chart, Dots, Line, Table
 from shop.money import format_amount, total
 
-TARGETS = (0.5, 0.8, 0.9, 0.95, 0.98, 0.99, 0.999)
+TARGETS = (0.5, 0.8, 0.9, 0.95, 0.98, 0.99)
 
 
 def money_against_waits(shelf: Shelf, currency: str) -> Chart | None:

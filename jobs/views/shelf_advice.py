@@ -18,7 +18,7 @@ from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.htmx import attempt, show
 
-PER_PAGE = 25
+PER_PAGE = 15
 CHANGES = "changes"
 
 

@@ -110,3 +110,11 @@ def test_a_rate_needs_a_time_and_pieces_within_it() -> None:
         demand([], 0)
     with pytest.raises(ValueError, match="outside"):
         demand([31], 30)
+
+
+def test_a_seldom_part_is_said_by_the_year_and_a_common_one_by_the_month() -> None:
+    seldom, common = demand([5.0], 365.25), demand([5.0] * 40, 365.25)
+    assert not seldom.often
+    assert seldom.said == pytest.approx((1, 0.0253178079, 5.5716433909))
+    assert common.often
+    assert common.said[0] == pytest.approx(40 / 12)
