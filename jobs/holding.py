@@ -115,3 +115,26 @@ _WHO = {
 
 def _day(day: date) -> str:
     return f"{day.day} {day:%b %Y}"
+
+
+# Words in a component's key that say it is filled with fluid.
+_FILLED = frozenset(
+    {"modulator", "cylinder", "caliper", "hose", "hydraulics", "pump", "gear", "actuator"}
+    | {"accumulator", "reservoir", "pipe", "rack", "valve"}
+)
+_FLUID = {
+    "brake_control": "Brake fluid may run out: cap it, bag it, keep it off paint and eyes.",
+    "base_brakes": "Brake fluid may run out: cap it, bag it, keep it off paint and eyes.",
+    "power_steering": "Steering fluid may run out: cap it, bag it, wipe up what drips.",
+}
+_DUST = "Brake dust: treat it as harmful, keep the bag closed."
+
+
+def caution(system: str, component: str) -> str:
+    """What a part that came off may be soiled with, by the keys of its system and of itself.
+
+    "" when nothing is known of it. Common practice, no source; brake dust as in jobs.cautions.
+    """
+    if system in _FLUID and _FILLED & set(component.split("_")):
+        return _FLUID[system]
+    return _DUST if system in ("base_brakes", "wheel_ends") else ""

@@ -8,7 +8,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.forms.fields import mono
-from jobs.models import Replacement
+from jobs.holding import Proposal
+from jobs.models import HeldPart, Replacement
+from jobs.supersession import normal
 from shop.web.forms import ActForm
 
 _NEXT = {"enterkeyhint": "next", "data-enter": "next"}
@@ -34,24 +36,58 @@ class FitForm(ActForm):
     part_number_on = forms.CharField(
         label=_("Part number on the new unit"),
         max_length=40,
-        help_text=_("As on its label; it may differ from the one ordered."),
+        help_text=_("As on its label."),
         widget=mono(**_NEXT),
+    )
+    part_differs = forms.BooleanField(
+        label=_("It is another number than the one ordered, and it is right for this vehicle"),
+        required=False,
+    )
+    part_because = forms.CharField(
+        label=_("Why it may stand for the one ordered"), max_length=200, required=False
     )
     serial_differs = forms.BooleanField(
         label=_("The unit taken off differs from the record, and the label was read twice"),
         required=False,
     )
+    kept_as = forms.ChoiceField(
+        label=_("The unit taken off is kept as"), choices=HeldPart.Why.choices, required=False
+    )
+    kept_at = forms.CharField(
+        label=_("Where it is put"),
+        max_length=40,
+        required=False,
+        help_text=_("For example: held parts, shelf 2. It gets a tag."),
+    )
 
-    def __init__(self, *args: Any, replacement: Replacement, recorded: bool, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        replacement: Replacement,
+        recorded: bool,
+        kept: Proposal | None = None,
+        **kwargs: Any,
+    ) -> None:
         kwargs.setdefault("auto_id", f"fit-{replacement.pk}-%s")
-        kwargs.setdefault("initial", {"part_number_on": replacement.part_number})
+        initial = {"part_number_on": replacement.part_number, "kept_as": kept.why if kept else ""}
+        kwargs.setdefault("initial", initial)
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
         fields["serial_on"].quiet = True  # its tick says when it may stay empty
         for name in ("serial_off", "serial_on", "part_number_on"):
             fields[name].look = "code"
+        if kept:
+            fields["kept_as"].help_text = _("Proposed because %(fact)s.") % {"fact": kept.because}
         if not recorded:
             del self.fields["serial_differs"]
+        if not self._differs(replacement):
+            del self.fields["part_differs"]
+            del self.fields["part_because"]
+
+    def _differs(self, replacement: Replacement) -> bool:
+        """Was another part number sent? Only then is it asked about."""
+        sent = str(self.data.get("part_number_on", "")) if self.is_bound else ""
+        return bool(sent.strip()) and normal(sent) != normal(replacement.part_number)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -63,3 +99,31 @@ class FitForm(ActForm):
         if given and none:
             self.add_error("no_serial", _("A number is given above; take this tick off."))
         return data
+
+
+class SerialsForm(ActForm):
+    """The serial numbers of a fitting, put right; the hidden ones are those that were seen."""
+
+    seen_off = forms.CharField(widget=forms.HiddenInput, required=False)
+    seen_on = forms.CharField(widget=forms.HiddenInput, required=False)
+    serial_off = forms.CharField(
+        label=_("Serial number of the unit taken off"),
+        max_length=60,
+        required=False,
+        widget=mono(),
+    )
+    serial_on = forms.CharField(
+        label=_("Serial number of the unit put on"), max_length=60, required=False, widget=mono()
+    )
+    because = forms.CharField(label=_("How the mistake was noticed"), max_length=200)
+
+    def __init__(self, *args: Any, replacement: Replacement, **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", f"serials-{replacement.pk}-%s")
+        off, on = replacement.unit_off, replacement.unit_on
+        numbers = {
+            "serial_off": off.serial_number if off else "",
+            "serial_on": on.serial_number if on else "",
+        }
+        seen = {"seen_off": numbers["serial_off"], "seen_on": numbers["serial_on"]}
+        kwargs.setdefault("initial", numbers | seen)
+        super().__init__(*args, **kwargs)

@@ -9,8 +9,10 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.cautions import Caution, cautions_for
-from jobs.models import Complaint, FittedUnit, RepairOrder, Replacement
+from jobs.holding import Proposal
+from jobs.models import Complaint, FittedUnit, HeldPart, RepairOrder, Replacement
 from jobs.queries.estimate import place_words
+from jobs.queries.held_facts import facts_for
 from shop.actor import Actor
 from shop.models import LogEntry, OdometerReading, Vehicle
 
@@ -49,7 +51,9 @@ def to_fit(order: RepairOrder) -> QuerySet[Replacement]:
             complaint__order=order, complaint__decision=Complaint.Decision.AUTHORISED
         )
         .exclude(state__in=[Replacement.State.CANCELLED, Replacement.State.PROPOSED])
-        .select_related("component__system", "complaint", "unit_off", "unit_on", "fitted_by")
+        .select_related(
+            "workshop", "component__system", "complaint__order", "unit_off", "unit_on", "fitted_by"
+        )
         .order_by("complaint__line", "pk")
     )
 
@@ -71,9 +75,13 @@ def cautions_were_read(actor: Actor, order: RepairOrder) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class FittingLine:
+    """`kept` is why the unit that comes off would be kept; `held` its tag once it is off."""
+
     replacement: Replacement
     where: str
     on_record: FittedUnit | None
+    kept: Proposal | None = None
+    held: HeldPart | None = None
 
     @property
     def fitted(self) -> bool:
@@ -81,7 +89,12 @@ class FittingLine:
 
     @property
     def here(self) -> bool:
-        return self.replacement.state == Replacement.State.RECEIVED
+        row = self.replacement
+        return row.state == Replacement.State.RECEIVED and row.handed_at is not None
+
+    @property
+    def at_counter(self) -> bool:
+        return self.replacement.state == Replacement.State.RECEIVED and not self.here
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +118,16 @@ def sheet(actor: Actor, order: RepairOrder) -> FittingSheet:
             left_on__isnull=True,
         )
     }
+    facts = facts_for(rows)
+    tags = {tag.replacement_id: tag for tag in HeldPart.objects.filter(replacement__in=rows)}
     lines = tuple(
-        FittingLine(row, place_words(row.position), units.get((row.component_id, row.position)))
+        FittingLine(
+            row,
+            place_words(row.position),
+            units.get((row.component_id, row.position)),
+            facts[row.pk].proposal,
+            tags.get(row.pk),
+        )
         for row in rows
     )
     return FittingSheet(

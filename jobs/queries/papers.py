@@ -250,7 +250,7 @@ def _complaint_papers(sheet: estimates.EstimateSheet) -> tuple[ComplaintPaper, .
 def _fitted(order: RepairOrder) -> tuple[Replacement, ...]:
     rows = Replacement.objects.filter(
         complaint__order=order, state=Replacement.State.FITTED
-    ).select_related("component", "complaint", "unit_off", "unit_on", "fitted_by")
+    ).select_related("component", "complaint", "unit_off", "unit_on", "fitted_by", "held_part")
     return tuple(rows.order_by("fitted_at", "pk"))
 
 

@@ -10,7 +10,9 @@ from jobs.cautions import cautions_for
 from jobs.models import FittedUnit, RepairOrder, Replacement
 from jobs.queries import fitting as queries
 from jobs.queries.estimate import assembly_text
+from jobs.services import held
 from jobs.stages import Stage
+from jobs.supersession import normal
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
@@ -51,13 +53,19 @@ def fit(
     serial_on: str = "",
     part_number_on: str = "",
     serial_differs: bool = False,
+    part_differs: bool = False,
+    part_because: str = "",
+    kept_as: str = "",
+    kept_at: str = "",
 ) -> Replacement:
     """Record that an assembly was fitted at its position, today, at the distance last seen.
 
     The unit taken off is the one known at that place, or one first seen when the vehicle first
-    came to this workshop. Raises Refusal when the cautions were not read, when a serial number
-    is known elsewhere, or when the unit taken off is not the one on record (unless
-    `serial_differs` says that this was looked at).
+    came to this workshop; it is tagged and kept in the same act, as `kept_as` (else what follows
+    from the job) at the place `kept_at`. Raises Refusal when the cautions were not read, when a
+    serial number is known elsewhere, when the unit taken off is not the one on record (unless
+    `serial_differs` says that this was looked at), or when the part number is not the one that
+    was ordered (unless `part_differs` says so and `part_because` why).
     """
     acts.claim(actor, act, "fit", about=replacement)
     must(actor, Permit.FIT)
@@ -65,15 +73,16 @@ def fit(
     order = row.complaint.order
     if not queries.cautions_were_read(actor, order):
         raise Refusal("Read the cautions above and say so; then record what was fitted.")
-    off = _number(serial_off, LONGEST_SERIAL, "serial_off")
-    on = _number(serial_on, LONGEST_SERIAL, "serial_on")
-    part = _number(part_number_on, LONGEST_PART, "part_number_on")
+    off = number_in_capitals(serial_off, LONGEST_SERIAL, "serial_off")
+    on = number_in_capitals(serial_on, LONGEST_SERIAL, "serial_on")
+    part = number_in_capitals(part_number_on, LONGEST_PART, "part_number_on")
     if off and off == on:
         raise Refusal(
             "The same serial number stands for the unit off and the unit on. Scan both again.",
             field="serial_on",
         )
-    _check_not_elsewhere(actor, row, on)
+    why_part = _check_part(row, part, part_differs, part_because)
+    check_not_elsewhere(actor, row, on)
     row.unit_off = _take_off(row, off, serial_differs)
     row.unit_on = _put_on(row, on, part)
     row.fitted_at, row.fitted_by = clock.now(), actor.user
@@ -85,12 +94,14 @@ def fit(
         kind="fitting",
         subject_kind="order",
         subject_id=order.pk,
-        words=f"fitted {assembly_text(row)}{serials}",
+        words=f"fitted {assembly_text(row)}{serials}" + (f" as {part}" if why_part else ""),
+        reason=why_part,
     )
+    held.hold(actor, row, why=kept_as, place=kept_at)
     return row
 
 
-def _number(typed: str, most: int, field: str) -> str:
+def number_in_capitals(typed: str, most: int, field: str) -> str:
     """In capitals, of which some letters have two where the small one was one."""
     number = typed.strip().upper()
     if len(number) > most:
@@ -103,7 +114,11 @@ def _to_fit(actor: Actor, replacement: Replacement) -> Replacement:
         Replacement.objects.of(actor)
         .select_for_update(of=("self",))
         .select_related(
-            "component", "complaint__conclusion__failure_mode", "complaint__order__vehicle"
+            "workshop",
+            "component",
+            "complaint__conclusion__failure_mode",
+            "complaint__order__vehicle",
+            "supply_line__order__supplier",
         )
         .get(pk=replacement.pk)
     )
@@ -114,10 +129,31 @@ def _to_fit(actor: Actor, replacement: Replacement) -> Replacement:
         )
     if row.state != State.RECEIVED:
         raise Clash(f"{assembly_text(row)} is {row.get_state_display()}; nothing was recorded.")
+    if row.handed_at is None:
+        raise Refusal(
+            f"{assembly_text(row)} still lies at the Counter. "
+            "Have it handed over, so that the shelf is right; then record what was fitted."
+        )
     return row
 
 
-def _check_not_elsewhere(actor: Actor, row: Replacement, serial: str) -> None:
+def _check_part(row: Replacement, part: str, differs: bool, because: str) -> str:
+    """Why another number than the ordered one is right; "" when it is the ordered one."""
+    if not part or normal(part) == normal(row.part_number):
+        return ""
+    if not differs:
+        raise Refusal(
+            f"Ordered was {row.part_number}. Read the label once more; if {part} is right for "
+            "this vehicle, tick that below and say why.",
+            field="part_number_on",
+        )
+    if not because.strip():
+        raise Refusal(f"Say why {part} may stand for {row.part_number}.", field="part_because")
+    return because.strip()
+
+
+def check_not_elsewhere(actor: Actor, row: Replacement, serial: str) -> None:
+    """Refuse a serial number that is on record as fitted to a vehicle now."""
     if not serial:
         return
     known = (

@@ -8,10 +8,11 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.cautions import FIRST
-from jobs.forms.fitting import FitForm
+from jobs.forms.fitting import FitForm, SerialsForm
 from jobs.queries import fitting as queries
 from jobs.queries.orders import get_order
 from jobs.services import fitting as services
+from jobs.services import serials
 from jobs.stages import Stage
 from jobs.views.sheet import order_url, settled, sheet
 from shop.roles import Permit
@@ -26,8 +27,13 @@ def fitting(request: Request, number: str) -> HttpResponseBase:
     return page(request, number)
 
 
-def page(request: Request, number: str, bound: dict[int, FitForm] | None = None) -> HttpResponse:
-    """The sheet as it stands now; `bound` are forms to show again, by their assembly."""
+def page(
+    request: Request,
+    number: str,
+    bound: dict[int, FitForm] | None = None,
+    corrected: dict[int, SerialsForm] | None = None,
+) -> HttpResponse:
+    """The sheet as it stands now; `bound` and `corrected` are forms to show again, by assembly."""
     order = get_order(request.actor, number)
     found = queries.sheet(request.actor, order)
     repairing = Stage(order.stage) is Stage.REPAIRING and request.actor.may(Permit.FIT)
@@ -36,7 +42,12 @@ def page(request: Request, number: str, bound: dict[int, FitForm] | None = None)
         form = (bound or {}).get(line.replacement.pk)
         if form is None and repairing and found.cautions_read and line.here:
             form = _form(line)
-        lines.append({"line": line, "form": form})
+        again = (corrected or {}).get(line.replacement.pk)
+        right = again
+        if right is None and line.fitted and request.actor.may(Permit.EDIT_VEHICLE):
+            right = SerialsForm(replacement=line.replacement)
+        opened = f"serials-{line.replacement.pk}" if again else ""
+        lines.append({"line": line, "form": form, "serials": right, "opened": opened})
     return sheet(
         request,
         order,
@@ -65,11 +76,7 @@ def cautions(request: Request, number: str) -> HttpResponseBase:
 @require_POST
 @permit(Permit.FIT)
 def fit(request: Request, number: str, pk: int) -> HttpResponseBase:
-    order = get_order(request.actor, number)
-    found = queries.sheet(request.actor, order)
-    line = next((one for one in found.lines if one.replacement.pk == pk), None)
-    if line is None:
-        raise Http404
+    line = _line(request, number, pk)
     form = _form(line, request.POST)
     if form.is_valid():
         data = dict(form.cleaned_data)
@@ -83,9 +90,29 @@ def fit(request: Request, number: str, pk: int) -> HttpResponseBase:
     return page(request, number, {pk: form})
 
 
+@require_POST
+@permit(Permit.EDIT_VEHICLE)
+def correct_serials(request: Request, number: str, pk: int) -> HttpResponseBase:
+    row = _line(request, number, pk).replacement
+    form = SerialsForm(request.POST, replacement=row)
+    if form.is_valid():
+        data = dict(form.cleaned_data)
+        if attempt(request, lambda: serials.correct(request.actor, replacement=row, **data), form):
+            return _done(request, number)
+    return page(request, number, corrected={pk: form})
+
+
+def _line(request: Request, number: str, pk: int) -> queries.FittingLine:
+    order = get_order(request.actor, number)
+    for line in queries.sheet(request.actor, order).lines:
+        if line.replacement.pk == pk:
+            return line
+    raise Http404
+
+
 def _form(line: queries.FittingLine, data: Any = None) -> FitForm:
     recorded = bool(line.on_record and line.on_record.serial_number)
-    return FitForm(data, replacement=line.replacement, recorded=recorded)
+    return FitForm(data, replacement=line.replacement, recorded=recorded, kept=line.kept)
 
 
 def _done(request: Request, number: str) -> HttpResponse:

@@ -20,6 +20,7 @@ from jobs.forms.order import (
 )
 from jobs.models import RepairOrder
 from jobs.queries.facts import facts_of
+from jobs.queries.held import held_of
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
@@ -57,6 +58,7 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         facts=facts,
         lines=lines_of(order),
         marks=marks_of(order),
+        held_parts=held_of(order),
         moves=offered(request.actor, order, facts),
         picture=picture(order.session),
         opened=opened,

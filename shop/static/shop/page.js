@@ -175,12 +175,13 @@ document.addEventListener("keydown", (event) => {
     return;
   }
   const typing = event.target.closest?.("input, textarea, select, [contenteditable]");
-  if (event.key !== "/" || typing || event.ctrlKey || event.metaKey || event.altKey) return;
-  const search = document.querySelector("[data-slash]");
-  if (!search?.offsetParent) return;
+  const leadsTo = { "/": "[data-slash]", ".": "[data-dot]" }[event.key];
+  if (!leadsTo || typing || event.ctrlKey || event.metaKey || event.altKey) return;
+  const box = document.querySelector(leadsTo);
+  if (!box?.offsetParent) return;
   event.preventDefault();
-  search.focus();
-  search.select();
+  box.focus();
+  box.select();
 });
 
 document.addEventListener("click", (event) => {
