@@ -7,7 +7,6 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.forms.fields import mono
 from jobs.forms.own_ids import OwnIds
 from shop.web.forms import ActForm
 from shop.web.numbers import whole_number
@@ -37,26 +36,12 @@ class ChosenForm(ActForm):
         field.choices = [(pk, pk) for pk in typed if whole_number(pk) is not None]
 
 
-class OrderForm(ChosenForm):
-    """One order to one supplier; `key` tells the forms of several suppliers apart."""
-
-    group = forms.CharField(widget=forms.HiddenInput, required=False)
-    reference = forms.CharField(label=_("Order reference"), max_length=60, widget=mono())
-    expected_on = day_field(_("Expected on"))
-    supplier = forms.CharField(label=_("Supplier"), max_length=80, required=False)
-
-    def __init__(self, *args: Any, named: str, key: str, **kwargs: Any) -> None:
-        kwargs.setdefault("auto_id", f"order-{key}-%s")
-        kwargs.setdefault("initial", {"group": named})
-        super().__init__(*args, **kwargs)
-        if named:
-            del self.fields["supplier"]
-        else:
-            self.fields["supplier"].required = True
-
-
 class ReceiveForm(ChosenForm):
     hand_over = forms.BooleanField(required=False)
+
+
+class WaitForm(ActForm):
+    line = forms.IntegerField(widget=forms.HiddenInput)
 
 
 class HandOverForm(ActForm):
@@ -69,12 +54,31 @@ class LateForm(OwnIds, ActForm):
 
 
 class WrongForm(OwnIds, ActForm):
+    """With `ordered` the supplier may send it again; else it can only be ordered anew."""
+
     because = forms.CharField(
         label=_("What is wrong with it"),
         max_length=200,
         help_text=_("For example: left-hand unit sent, or connector broken."),
     )
+    damaged = forms.BooleanField(label=_("It is the right part, but damaged"), required=False)
+    again = forms.ChoiceField(
+        label=_("The supplier"),
+        choices=[("on", _("sends the right one")), ("off", _("gives credit: order anew"))],
+        initial="on",
+        required=False,
+        widget=forms.RadioSelect,
+    )
     expected_on = day_field(_("The right one is expected on"))
+
+    def __init__(self, *args: Any, ordered: bool = True, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["expected_on"].required = False
+        if not ordered:
+            del self.fields["again"], self.fields["expected_on"]
+
+    def clean_again(self) -> bool:
+        return bool(self.cleaned_data["again"] != "off")
 
 
 class CancelForm(OwnIds, ActForm):

@@ -52,8 +52,11 @@ def place(
     expected_on: date,
     their_reference: str = "",
     note: str = "",
+    seen: Sequence[int] = (),
 ) -> SupplyOrder:
     """Order these lines under a number of our own, and let the jobs wait for them.
+
+    `seen` are the assemblies that waited when the quantities were typed: all must wait still.
 
     Where fewer are ordered than jobs ask, the earliest promises are served; the others stay to
     order. Raises Refusal for a day in the past, a quantity or cost that is none, a part number
@@ -64,7 +67,8 @@ def place(
     wanted = _checked(lines)
     part_rows.check_day(expected_on)
     keys = [pk for line in wanted for pk in line.replacements]
-    rows = {row.pk: row for row in part_rows.take(actor, keys, {State.TO_ORDER})} if keys else {}
+    both = {*keys, *seen}
+    rows = {row.pk: row for row in part_rows.take(actor, [*both], {State.TO_ORDER})} if both else {}
     whom = _supplier(actor, supplier)
     serial = next_number(actor.workshop, "supply")
     order: SupplyOrder = SupplyOrder.objects.create(

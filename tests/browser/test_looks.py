@@ -39,6 +39,8 @@ NO_PAGE = {
     "flag-row",
     "job-card",
     "repair-order-pdf",
+    "supply-order-pdf",
+    "supply-order-csv",
     "clock-now",
     "clock-here",
 }

@@ -32,6 +32,10 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("bay", {}),
     ("desk", {}),
     ("counter", {}),
+    ("counter", {"list": "ordered"}),
+    ("supply-orders", {"show": "all"}),
+    ("suppliers", {}),
+    ("supply-returns", {}),
     ("shelf-advice", {}),
     ("office", {}),
     ("orders", {}),
@@ -39,6 +43,7 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("log", {}),
     ("people", {}),
     ("catalogue", {}),
+    ("hours", {}),
     ("find", {"q": "7KD"}),
     ("take-in", {"q": "7KD"}),
 )

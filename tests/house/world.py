@@ -8,13 +8,15 @@ from uuid import uuid4
 from diagnostics.models import Procedure
 from diagnostics.services import captures, runs
 from diagnostics.services.captures import FileSent
-from jobs.models import LabourLine, Replacement, Tax
+from jobs.models import LabourLine, Replacement, SupplyReturn, Tax
+from jobs.services import clock as clock_service
 from jobs.stages import Stage
 from shop import clock, first_run
 from shop.models import Bay
 from tests.diagnostics.worked_out import A_CAPTURE, a_run_out
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
+from tests.jobs.clocking import an_absence
 
 
 def one_of_each(crew: Crew) -> dict[str, object]:
@@ -27,6 +29,7 @@ def one_of_each(crew: Crew) -> dict[str, object]:
     run = runs.begin(crew.technician, order.session, act=uuid4(), procedure=procedure)
     labour = LabourLine.objects.filter(complaint__order=order).first()
     assert labour is not None
+    complaint = order.complaints.get()
     file = captures.read(FileSent("left rear.csv", A_CAPTURE))
     return {
         "kind": "disc_runout",
@@ -50,8 +53,35 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "number": order.number,
         "line": 1,
         "replacement": replacement.pk,
+        **_supply(crew, replacement),
         "labour": labour.pk,
+        "clock_entry": clock_service.on(crew.technician, act=uuid4(), complaint=complaint).pk,
+        "absence": an_absence(crew.manager, crew.technician).pk,
+        "accounts_table": "stock-movements",
         "tax": Tax.objects.create(
             workshop=crew.manager.workshop, name="Sales tax", percent=Decimal("7.25")
         ).pk,
+    }
+
+
+def _supply(crew: Crew, replacement: Replacement) -> dict[str, object]:
+    """The order the assembly came on, its line, its supplier, and something that goes back."""
+    line = replacement.supply_line
+    assert line is not None
+    back = SupplyReturn.objects.create(
+        workshop=line.workshop,
+        supplier=line.order.supplier,
+        line=line,
+        part_number=line.part_number,
+        text=line.text,
+        quantity=1,
+        why=SupplyReturn.Why.DAMAGED,
+        opened_at=clock.now(),
+        opened_by=crew.counter.user,
+    )
+    return {
+        "supply": line.order.number,
+        "supply_line": line.pk,
+        "supplier": line.order.supplier_id,
+        "supply_return": back.pk,
     }
