@@ -32,6 +32,8 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("bay", {}),
     ("desk", {}),
     ("counter", {}),
+    ("stock", {}),
+    ("held", {}),
     ("counter", {"list": "ordered"}),
     ("supply-orders", {"show": "all"}),
     ("suppliers", {}),

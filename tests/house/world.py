@@ -8,9 +8,11 @@ from uuid import uuid4
 from diagnostics.models import Procedure
 from diagnostics.services import captures, runs
 from diagnostics.services.captures import FileSent
-from jobs.models import LabourLine, Replacement, SupplyReturn, Tax
+from jobs.models import LabourLine, Replacement, StockItem, SupplyReturn, Tax
 from jobs.services import clock as clock_service
+from jobs.services import held
 from jobs.stages import Stage
+from jobs.supersession import normal
 from shop import clock, first_run
 from shop.models import Bay
 from tests.diagnostics.worked_out import A_CAPTURE, a_run_out
@@ -31,6 +33,8 @@ def one_of_each(crew: Crew) -> dict[str, object]:
     assert labour is not None
     complaint = order.complaints.get()
     file = captures.read(FileSent("left rear.csv", A_CAPTURE))
+    tag = held.hold(crew.technician, replacement)
+    item = StockItem.objects.get(part_key=normal(replacement.part_number))
     return {
         "kind": "disc_runout",
         "measurement": a_run_out(crew.technician, order.session).pk,
@@ -55,6 +59,8 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "replacement": replacement.pk,
         **_supply(crew, replacement),
         "labour": labour.pk,
+        "tag": tag.number,
+        "stock_item": item.pk,
         "clock_entry": clock_service.on(crew.technician, act=uuid4(), complaint=complaint).pk,
         "absence": an_absence(crew.manager, crew.technician).pk,
         "accounts_table": "stock-movements",

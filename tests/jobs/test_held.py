@@ -153,7 +153,7 @@ def test_it_leaves_once(crew: Crew) -> None:
 
 def test_it_is_not_scrapped_before_its_day(crew: Crew) -> None:
     held = a_held_part(crew, payer="vehicle_warranty")
-    with refused(says="job is still open. Only the service manager"):
+    with refused(says="until the vehicle has left. Only the service manager"):
         leave(held_leaves.scrap, crew.counter, held)
     close_job(held)
     with refused(says="until then the payer may ask for it. Only"):
