@@ -43,6 +43,8 @@ class Move(StrEnum):
     AUTHORISE = "authorise"
     AUTHORISE_AT_HAND = "authorise_at_hand"
     DECLINE = "decline"
+    ASK_MORE = "ask_more"
+    GO_ON_PROVING = "go_on_proving"
     ASSEMBLY_HERE = "assembly_here"
     WRONG_ASSEMBLY = "wrong_assembly"
     ALL_FITTED = "all_fitted"
@@ -72,6 +74,8 @@ class Facts:
     estimate_given: bool = False
     decided: int = 0
     authorised: int = 0
+    asked_while_proving: bool = False  # more was asked for while the repair was being proved
+    diagnosis_to_bill: int = 0  # lines of diagnosis that stay though the repair was declined
     payer_is_customer: bool = True
     missing_to_release: tuple[str, ...] = ()
     unsafe: bool = False
@@ -247,6 +251,23 @@ MOVES: tuple[MoveRule, ...] = (
         _DESK,
         "Declined",
         needs=(Need.ESTIMATE_GIVEN, Need.NONE_AUTHORISED),
+    ),
+    MoveRule(
+        Move.ASK_MORE,
+        # What was authorised stays so; the technician concludes nothing anew.
+        frozenset({Stage.AWAITING_ASSEMBLY, Stage.REPAIRING, Stage.PROVING}),
+        Stage.AWAITING_AUTHORITY,
+        _BAY,
+        "Ask for more",
+        reason_asked=True,
+    ),
+    MoveRule(
+        Move.GO_ON_PROVING,
+        frozenset({Stage.AWAITING_AUTHORITY}),
+        Stage.PROVING,
+        _DESK,
+        "Answered: go on proving",
+        needs=(Need.ESTIMATE_GIVEN, Need.SOME_AUTHORISED, Need.ALL_FITTED),
     ),
     MoveRule(
         Move.ASSEMBLY_HERE,

@@ -97,6 +97,8 @@ def _awaited_release(facts: Facts) -> Awaited:
 def _awaited_collection(facts: Facts) -> Awaited:
     if facts.unsafe:
         return Awaited(Whose.DESK, "Declined and marked not to be driven: settle how it leaves")
+    if facts.diagnosis_to_bill:
+        return Awaited(Whose.CUSTOMER, "Declined: diagnosis to pay, vehicle to be collected")
     return Awaited(Whose.CUSTOMER, "Declined: vehicle to be collected")
 
 

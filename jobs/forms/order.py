@@ -23,6 +23,7 @@ ELSEWHERE = frozenset(
         Move.AUTHORISE,
         Move.AUTHORISE_AT_HAND,
         Move.DECLINE,
+        Move.GO_ON_PROVING,
         Move.WRONG_ASSEMBLY,
         Move.RELEASE,
         Move.LEAVE_UNREPAIRED,

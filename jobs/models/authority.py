@@ -50,6 +50,7 @@ class EstimateLine(models.Model):
 
     estimate = models.ForeignKey(Estimate, on_delete=models.CASCADE, related_name="lines")
     complaint = models.ForeignKey(Complaint, on_delete=models.CASCADE, related_name="+")
+    row = models.CharField(max_length=24, blank=True)  # which of the job's rows it was
     text = models.CharField(max_length=240)
     amount = models.DecimalField(max_digits=11, decimal_places=2)
     kind = models.CharField(max_length=10, blank=True)  # jobs.pricing.LineKind
@@ -89,6 +90,10 @@ class Authority(models.Model):
     recorded_by = models.ForeignKey("shop.User", on_delete=models.PROTECT, related_name="+")
     amount = models.DecimalField(max_digits=11, decimal_places=2)
     total_after = models.DecimalField(max_digits=11, decimal_places=2)
+    total_with_tax = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0))
+    parts_wanted = models.CharField(
+        max_length=10, choices=RepairOrder.PartsWanted, blank=True
+    )  # as said in this answer
     note = models.TextField(blank=True)
     signature = models.TextField(blank=True)  # strokes, see jobs.signature
 

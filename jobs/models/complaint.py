@@ -55,6 +55,9 @@ class Complaint(models.Model):
     )
     correction = models.TextField(_("correction"), blank=True)
     decision = models.CharField(max_length=12, choices=Decision, default=Decision.UNDECIDED)
+    again = models.ForeignKey(  # what was declined at an earlier visit and is taken up here
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="taken_up"
+    )
 
     class Meta:
         ordering: ClassVar = ["order", "line"]

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-
-from django.db.models import Count
+from dataclasses import dataclass
 
 from jobs.models import (
     Complaint,
     LabourLine,
+    OtherLine,
     Payer,
     RepairOrder,
     Replacement,
     StageMove,
 )
-from jobs.queries.estimate import standing
+from jobs.queries.priced import row_key
 from jobs.queries.proof import proofs_for
+from jobs.queries.said import agreed_on, standing
 from jobs.release_rules import missing_for_release
 from jobs.stages import Facts, Move, Stage
 
@@ -33,10 +34,10 @@ def facts_for(orders: Iterable[RepairOrder]) -> dict[int, Facts]:
     orders = list(orders)
     ids = [order.pk for order in orders]
     complaints = _by_order(Complaint.objects.filter(order__in=ids).select_related("conclusion"))
-    begun = last_diagnosed(ids)
+    last = last_into(ids)
     given = standing(ids)
     parts = _live_parts(ids)
-    labour = _labour(ids)
+    labour = _work(ids)
     proofs = proofs_for([order for order in orders if Stage(order.stage) in PROOF_STAGES])
     facts = {}
     for order in orders:
@@ -45,26 +46,38 @@ def facts_for(orders: Iterable[RepairOrder]) -> dict[int, Facts]:
             order,
             complaints[order.pk],
             parts[order.pk],
-            labour.get(order.pk, 0),
-            begun.get(order.pk),
+            labour.get(order.pk, Work()),
+            last,
             order.pk in given,
             tuple(m.sentence for m in missing_for_release(proof)) if proof else (),
         )
     return facts
 
 
-def last_diagnosed(ids: list[int]) -> dict[int, StageMove]:
-    """The last move into diagnosis of each order."""
-    rows = StageMove.objects.filter(order__in=ids, target=Stage.DIAGNOSING).order_by("pk")
-    return {move.order_id: move for move in rows}
+Last = dict[tuple[int, str], StageMove]  # by order and stage
+
+
+def last_into(ids: list[int]) -> Last:
+    """The last move of each order into diagnosis, and into awaiting authority. One query."""
+    stages = (Stage.DIAGNOSING, Stage.AWAITING_AUTHORITY)
+    rows = StageMove.objects.filter(order__in=ids, target__in=stages).order_by("pk")
+    return {(move.order_id, move.target): move for move in rows}
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Lines of an order that are no assembly: to be done, and diagnosis that is to be billed."""
+
+    to_do: int = 0
+    diagnosis_to_bill: int = 0
 
 
 def _facts(
     order: RepairOrder,
     complaints: list[Complaint],
     parts: list[Replacement],
-    labour: int,
-    begun: StageMove | None,
+    work: Work,
+    last: Last,
     estimate_given: bool,
     missing: tuple[str, ...],
 ) -> Facts:
@@ -77,9 +90,9 @@ def _facts(
         complaints=len(complaints),
         concluded=sum(1 for line in complaints if line.conclusion_id),
         faults=sum(1 for line in complaints if _names_a_fault(line)),
-        conclude_anew=_conclude_anew(complaints, begun),
+        conclude_anew=_conclude_anew(complaints, last.get((order.pk, Stage.DIAGNOSING))),
         to_fit=not_fitted + states[_State.PROPOSED],
-        labour=labour,
+        labour=work.to_do,
         not_ordered=states[_State.TO_ORDER],
         not_received=not_received,
         not_fitted=not_fitted,
@@ -88,6 +101,8 @@ def _facts(
         estimate_given=estimate_given or _all_declined(complaints),
         decided=sum(1 for line in complaints if line.decision != undecided),
         authorised=sum(1 for line in complaints if line.decision == Complaint.Decision.AUTHORISED),
+        asked_while_proving=_asked_while_proving(last.get((order.pk, Stage.AWAITING_AUTHORITY))),
+        diagnosis_to_bill=work.diagnosis_to_bill,
         payer_is_customer=any(line.payer == Payer.CUSTOMER for line in complaints),
         missing_to_release=missing,
         unsafe=order.unsafe,
@@ -118,15 +133,27 @@ def _by_order(rows: Iterable[Complaint]) -> dict[int, list[Complaint]]:
     return grouped
 
 
-def _labour(ids: list[int]) -> dict[int, int]:
-    rows = (
-        LabourLine.objects.filter(complaint__order__in=ids, withdrawn=False)
-        .exclude(complaint__decision=Complaint.Decision.DECLINED)
-        .order_by()
-        .values_list("complaint__order")
-        .annotate(Count("pk"))
+def _asked_while_proving(asked: StageMove | None) -> bool:
+    return asked is not None and asked.source == Stage.PROVING
+
+
+def _work(ids: list[int]) -> dict[int, Work]:
+    """Work of complaints that are not declined; diagnosis counts only until it is authorised."""
+    agreed = {row for rows in agreed_on(ids).values() for row in rows}
+    declined = Complaint.Decision.DECLINED
+    to_do: Counter[int] = Counter()
+    to_bill: Counter[int] = Counter()
+    labour = LabourLine.objects.filter(complaint__order__in=ids, withdrawn=False)
+    for line in labour.select_related("complaint"):
+        if line.kind == LabourLine.Kind.DIAGNOSIS and row_key(line) in agreed:
+            to_bill[line.complaint.order_id] += 1
+        elif line.complaint.decision != declined:
+            to_do[line.complaint.order_id] += 1
+    other = OtherLine.objects.filter(complaint__order__in=ids, withdrawn=False)
+    to_do.update(
+        other.exclude(complaint__decision=declined).values_list("complaint__order", flat=True)
     )
-    return dict(rows)
+    return {key: Work(to_do[key], to_bill[key]) for key in {*to_do, *to_bill}}
 
 
 def _live_parts(ids: list[int]) -> dict[int, list[Replacement]]:

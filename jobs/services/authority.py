@@ -6,10 +6,8 @@ Who, when, by which number or address, what was agreed and the revised total are
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from datetime import datetime
-from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
@@ -17,19 +15,21 @@ from django.db.models import F
 
 from jobs.models import (
     Authority,
-    AuthorityLine,
     Complaint,
     Estimate,
     How,
-    LabourLine,
     RepairOrder,
     Replacement,
 )
-from jobs.pricing import Answered, answered
-from jobs.queries import estimate as queries
+from jobs.queries.estimate_sheet import complaints_of
 from jobs.queries.facts import facts_of
+from jobs.queries.said import agreed_on, standing
 from jobs.services import moves
-from jobs.services.estimate import check_contact
+from jobs.services.answers import check_signature, check_when, keep_answer
+from jobs.services.declining import decline
+from jobs.services.giving import check_contact, check_name
+from jobs.services.labour_lines import share_steps
+from jobs.services.sharing_ends import check_sharing
 from jobs.stages import Move, Stage
 from shop import clock
 from shop.actor import Actor
@@ -56,47 +56,52 @@ def record(
     decisions: Mapping[int, str],
     contact: str = "",
     note: str = "",
+    parts_wanted: str = "",
+    signature: str = "",
 ) -> Authority:
     """Record one answer to the last estimate; `decisions` by complaint, only those answered.
 
+    `who` may be the customer or somebody the customer named to answer (16 CCR 3354(c)).
     When no complaint is left without an answer the job moves on in the same transaction.
     Raises Refusal when no estimate was given that still says what stands, Clash when somebody
     moved the job or recorded an answer first.
     """
     acts.claim(actor, act, "authority", about=order)
     must(actor, Permit.RECORD_AUTHORITY)
-    order = RepairOrder.objects.select_for_update().get(pk=order.pk)
+    order = (
+        RepairOrder.objects.select_for_update(of=("self",))
+        .select_related("workshop")
+        .get(pk=order.pk)
+    )
     if order.revision != revision or order.stage != Stage.AWAITING_AUTHORITY:
         raise Clash(
             "Somebody moved this job, gave another estimate or recorded an answer meanwhile. The "
             "page now shows how it stands; look before you record the answer."
         )
     estimate = _answerable(order)
-    if not who.strip():
-        raise Refusal("Type the name of the person who answered.", field="who")
+    who = check_name(who, "who", "Type the name of the person who answered.")
     check_contact(how, contact)
-    _check_when(answered_at, estimate)
-    complaints = queries.complaints_of(order)
+    check_when(answered_at, estimate.given_at)
+    drawn = check_signature(signature)
+    complaints = complaints_of(order)
     chosen = {c.pk: decisions[c.pk] for c in complaints if decisions.get(c.pk)}
     if not chosen:
         raise Refusal("Record the answer for at least one complaint.", field="decisions")
-    total_before = queries.authorised_total(order)
-    _apply(complaints, chosen)
-    sums = _sums(order, total_before)
-    authority = Authority.objects.create(
-        estimate=estimate,
-        who=who.strip(),
+    if not set(chosen.values()) <= {Decision.AUTHORISED, Decision.DECLINED}:
+        raise Refusal("Choose authorised or declined for each complaint that was answered.")
+    _apply(order, complaints, chosen)
+    authority = keep_answer(
+        actor,
+        order,
+        estimate,
+        chosen,
+        who=who,
         how=how,
         contact=contact.strip(),
         answered_at=answered_at,
-        recorded_by=actor.user,
-        amount=sums.amount,
-        total_after=sums.total_after,
         note=note.strip(),
-    )
-    AuthorityLine.objects.bulk_create(
-        AuthorityLine(authority=authority, complaint_id=pk, decision=decision)
-        for pk, decision in chosen.items()
+        parts_wanted=parts_wanted,
+        signature=drawn,
     )
     _say(actor, order, authority, complaints, chosen)
     _move_on(actor, order)
@@ -107,7 +112,7 @@ def _answerable(order: RepairOrder) -> Estimate:
     estimate = Estimate.objects.filter(order=order).order_by("-number").first()
     if estimate is None:
         raise Refusal("No estimate has been given yet; give it, then record the answer.")
-    if order.pk not in queries.standing([order.pk]):
+    if order.pk not in standing([order.pk]):
         raise Refusal(
             f"The estimate was changed after revision {estimate.number} was given. "
             "Give it again as it stands, then record the answer."
@@ -115,61 +120,19 @@ def _answerable(order: RepairOrder) -> Estimate:
     return estimate
 
 
-def _check_when(answered_at: datetime, estimate: Estimate) -> None:
-    if answered_at > clock.now():
-        raise Refusal("That time is still to come. Type when it was said.", field="answered_at")
-    if answered_at < estimate.given_at.replace(second=0, microsecond=0):
-        raise Refusal(
-            "That is before the estimate was given. Type when the answer came.",
-            field="answered_at",
-        )
-
-
-def _apply(complaints: list[Complaint], chosen: Mapping[int, str]) -> None:
+def _apply(order: RepairOrder, complaints: list[Complaint], chosen: Mapping[int, str]) -> None:
     """Proposed becomes to order; what was declined is taken off and no longer counted."""
     authorised = [c.pk for c in complaints if chosen.get(c.pk) == Decision.AUTHORISED]
     Complaint.objects.filter(pk__in=authorised).update(decision=Decision.AUTHORISED)
     Replacement.objects.filter(complaint__in=authorised, state=State.PROPOSED).update(
         state=State.TO_ORDER, state_since=clock.now()
     )
+    agreed = agreed_on([order.pk])
     for complaint in complaints:
         if chosen.get(complaint.pk) == Decision.DECLINED:
-            _decline(complaint)
-
-
-def _decline(complaint: Complaint) -> None:
-    """Take off what was declined: all of the complaint, or what came after it was authorised."""
-    before = queries.lines_authorised(complaint.pk)
-    agreed = before or Counter()
-    for line in complaint.labour.filter(withdrawn=False):
-        if not _was_agreed(line, agreed):
-            LabourLine.objects.filter(pk=line.pk).update(withdrawn=True)
-    for part in complaint.replacements.exclude(state=State.CANCELLED).select_related("component"):
-        kept = _was_agreed(part, agreed)
-        if part.state in {State.PROPOSED, State.TO_ORDER}:
-            part.state, part.state_since = State.TO_ORDER, clock.now()
-            if not kept:
-                part.state, part.cancelled_because = State.CANCELLED, "declined"
-            part.save(update_fields=["state", "state_since", "cancelled_because"])
-    decision = Decision.AUTHORISED if before else Decision.DECLINED
-    Complaint.objects.filter(pk=complaint.pk).update(decision=decision)
-
-
-def _was_agreed(row: LabourLine | Replacement, agreed: queries.Said) -> bool:
-    """Whether the row stood in the estimate authorised before; each of its lines counts once."""
-    line = queries.price_line(row)
-    said = (line.complaint, line.text, line.amount)
-    agreed[said] -= 1
-    return agreed[said] >= 0
-
-
-def _sums(order: RepairOrder, total_before: Decimal) -> Answered:
-    """What is authorised once the answer was applied."""
-    authorised = order.complaints.filter(decision=Decision.AUTHORISED).values_list("pk", flat=True)
-    price = queries.price_of(order)
-    return answered(
-        {one.complaint: one.total for one in price.complaints}, set(authorised), total_before
-    )
+            decline(complaint, agreed.get(complaint.pk, {}))
+    share_steps(order)
+    check_sharing(order, complaints, chosen)
 
 
 def _say(
@@ -196,7 +159,28 @@ def _say(
     )
 
 
+@transaction.atomic
+def nothing_more(actor: Actor, *, act: UUID, order: RepairOrder, revision: int) -> None:
+    """Go back to where the job was before more was asked for, since nothing more is needed.
+
+    Raises Refusal while something is on the estimate that nobody was asked about.
+    """
+    acts.claim(actor, act, "nothing more", about=order)
+    must(actor, Permit.RECORD_AUTHORITY)
+    order = RepairOrder.objects.select_for_update(of=("self",)).get(pk=order.pk)
+    if order.revision != revision or order.stage != Stage.AWAITING_AUTHORITY:
+        raise Clash("Somebody moved this job meanwhile. The page now shows how it stands.")
+    facts = facts_of(order)
+    if facts.decided < facts.complaints or not facts.estimate_given:
+        raise Refusal(
+            "Something on the estimate was not answered yet. Take it off and give the estimate "
+            "again, or record the answer."
+        )
+    _move_on(actor, order)
+
+
 def _move_on(actor: Actor, order: RepairOrder) -> None:
+    """To where the job belongs once all is answered; what it waited in before says which."""
     facts = facts_of(order)
     if facts.decided < facts.complaints:
         # What another desk was shown before this answer may not answer the same line again.
@@ -207,5 +191,14 @@ def _move_on(actor: Actor, order: RepairOrder) -> None:
         moves.follow(actor, order, Move.DECLINE)
     elif facts.not_received:
         moves.follow(actor, order, Move.AUTHORISE)
+    elif facts.asked_while_proving and not facts.not_fitted and not _more_to_do(order):
+        moves.follow(actor, order, Move.GO_ON_PROVING)
     else:
         moves.follow(actor, order, Move.AUTHORISE_AT_HAND)
+
+
+def _more_to_do(order: RepairOrder) -> bool:
+    """Whether anything was authorised since it was last asked for more."""
+    asked = order.moves.filter(target=Stage.AWAITING_AUTHORITY).order_by("pk").last()
+    answers = Authority.objects.filter(estimate__order=order, amount__gt=0)
+    return asked is not None and answers.filter(estimate__given_at__gte=asked.at).exists()

@@ -240,7 +240,7 @@ def test_it_asks_for_the_number_used_but_not_face_to_face(crew: Crew, complaint:
     assert give(How.IN_PERSON).how == How.IN_PERSON
 
 
-def test_once_authorised_the_estimate_is_closed_until_diagnosis_is_taken_up_again(
+def test_once_authorised_an_addition_is_stopped_until_it_is_asked_for(
     crew: Crew, complaint: Complaint
 ) -> None:
     order = complaint.order
@@ -248,7 +248,7 @@ def test_once_authorised_the_estimate_is_closed_until_diagnosis_is_taken_up_agai
     go(crew.technician, order, Move.ASK_AUTHORITY)
     give_estimate(crew, order)
     answer(crew, order)
-    with refused(says="back to diagnosis"):
+    with refused(says="$292.00 is authorised. Ask for authority"):
         add_hub(crew.technician, complaint, "RR")
     go(crew.technician, order, Move.DIAGNOSE_AGAIN, "The other side is noisy too")
     add_hub(crew.technician, complaint, "RR")
@@ -272,7 +272,7 @@ def test_a_double_tap_puts_one_assembly_on(crew: Crew, complaint: Complaint) -> 
     assert complaint.replacements.count() == 1
 
 
-def test_whether_estimates_still_stand_costs_three_queries_for_any_number(crew: Crew) -> None:
+def test_whether_estimates_still_stand_costs_four_queries_for_any_number(crew: Crew) -> None:
     orders = [
         bring_to(
             Stage.AWAITING_AUTHORITY,
@@ -289,4 +289,4 @@ def test_whether_estimates_still_stand_costs_three_queries_for_any_number(crew: 
     for few in (orders[:1], orders):
         with counted() as queries:
             assert standing([order.pk for order in few]) == {orders[0].pk}
-        assert len(queries) == 3
+        assert len(queries) == 4

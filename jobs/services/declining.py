@@ -1,0 +1,51 @@
+"""What a no takes off a job, and what stays: whatever was authorised before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from jobs.models import Complaint, LabourLine, OtherLine, Replacement
+from jobs.queries.priced import row_key
+from shop import clock
+
+State = Replacement.State
+Decision = Complaint.Decision
+
+
+def decline(complaint: Complaint, agreed: Mapping[str, Decimal]) -> None:
+    """Take off what was declined: all of a complaint, or what came after it was authorised.
+
+    The diagnosis that was authorised before the work stays, and is billed, though nothing is
+    repaired; the complaint is declined all the same.
+    """
+    for labour in complaint.labour.filter(withdrawn=False):
+        if row_key(labour) not in agreed:
+            LabourLine.objects.filter(pk=labour.pk).update(withdrawn=True)
+    for other in complaint.other_lines.filter(withdrawn=False):
+        if row_key(other) not in agreed:
+            OtherLine.objects.filter(pk=other.pk).update(withdrawn=True)
+    for part in complaint.replacements.exclude(state=State.CANCELLED):
+        _decline_part(part, agreed)
+    decision = Decision.AUTHORISED if _repair_stays(complaint) else Decision.DECLINED
+    Complaint.objects.filter(pk=complaint.pk).update(decision=decision)
+
+
+def _decline_part(part: Replacement, agreed: Mapping[str, Decimal]) -> None:
+    said = agreed.get(row_key(part))
+    if part.state in {State.PROPOSED, State.TO_ORDER}:
+        part.state, part.state_since = State.TO_ORDER, clock.now()
+        if said is None:
+            part.state, part.cancelled_because = State.CANCELLED, "declined"
+    if said is not None and part.price > said:
+        # The customer keeps to the price that was agreed; the workshop bears what it rose by.
+        part.price = said
+    part.save(update_fields=["state", "state_since", "cancelled_because", "price"])
+
+
+def _repair_stays(complaint: Complaint) -> bool:
+    """Whether more than the diagnosis is left on the complaint."""
+    labour = complaint.labour.filter(withdrawn=False).exclude(kind=LabourLine.Kind.DIAGNOSIS)
+    parts = complaint.replacements.exclude(state=State.CANCELLED)
+    other = complaint.other_lines.filter(withdrawn=False)
+    return labour.exists() or parts.exists() or other.exists()

@@ -1,0 +1,70 @@
+"""Who pays for a complaint beside the customer, and how much of it; settled before the answer."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+
+from jobs.authorised import plain
+from jobs.models import Complaint, LabourLine, Payer
+from jobs.queries.terms import rate_for
+from jobs.services.estimate_change import FREELY, changeable, changed, say
+from jobs.stages import Stage
+from shop.actor import Actor
+from shop.errors import Refusal
+from shop.roles import Permit
+from shop.services import acts
+from shop.services.rights import must
+
+ALL = Decimal(100)
+
+
+@transaction.atomic
+def share(
+    actor: Actor, *, act: UUID, complaint: Complaint, payer: str, percent: Decimal, because: str
+) -> None:
+    """Let `payer` bear `percent` of a complaint, the customer the rest; labour takes its rate.
+
+    Goodwill, and whatever is shared, needs a reason. Raises Refusal once the work is authorised,
+    since the customer has then agreed to an amount.
+    """
+    acts.claim(actor, act, "share", about=complaint)
+    must(actor, Permit.RECORD_AUTHORITY)
+    order = changeable(complaint)
+    if Stage(order.stage) not in FREELY:
+        raise Refusal(
+            "The customer has agreed to an amount already. “Ask for more” on the job’s page, or "
+            "give a credit after the bill."
+        )
+    because = because.strip()
+    _check(payer, percent, because)
+    if payer == Payer.CUSTOMER:
+        percent, because = ALL, ""
+    complaint.payer, complaint.payer_percent, complaint.share_because = payer, percent, because
+    complaint.save(update_fields=["payer", "payer_percent", "share_because"])
+    LabourLine.objects.filter(complaint=complaint, withdrawn=False).update(
+        rate=rate_for(order.workshop, payer)
+    )
+    changed(order, complaint)
+    who = Payer(payer).label
+    part = "" if percent == ALL else f" {plain(percent)} % of"
+    say(actor, order.pk, f"put down that {who} pays{part} complaint {complaint.line}", because)
+
+
+def _check(payer: str, percent: Decimal, because: str) -> None:
+    if payer not in Payer.values:
+        raise Refusal("Choose who pays.", field="payer")
+    if payer == Payer.CUSTOMER:
+        return
+    if not percent.is_finite() or not 0 < percent <= ALL:
+        raise Refusal(
+            "Type a percentage above 0 and up to 100; where the payer bears nothing, choose the "
+            "customer.",
+            field="percent",
+        )
+    if percent != percent.quantize(Decimal("0.01")):
+        raise Refusal("Type the percentage with at most two decimals.", field="percent")
+    if not because and (percent < ALL or payer == Payer.GOODWILL):
+        raise Refusal("Say why; it stands beside the amounts.", field="because")
