@@ -39,6 +39,8 @@ NO_PAGE = {
     "flag-row",
     "job-card",
     "repair-order-pdf",
+    "held-label",
+    "held-tags",
     "supply-order-pdf",
     "supply-order-csv",
     "clock-now",
