@@ -16,7 +16,7 @@ from jobs.models import Payer, Tax, Terms
 from jobs.services.taxes import TaxInput
 from shop.web.forms import MoveForm
 
-ROWS = 8
+ROWS, SHOWN, MORE = 8, 5, 2
 
 
 class RatesForm(MoveForm):
@@ -26,12 +26,15 @@ class RatesForm(MoveForm):
         label=_("Yes, labour for this payer costs nothing"), required=False
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, usual: Decimal = Decimal(0), **kwargs: Any) -> None:
+        """`usual` is the workshop's own rate, shown faintly where a payer has none."""
         super().__init__(*args, **kwargs)
         for payer in Payer:
             field = AmountField(label=payer.label.capitalize(), required=False)
             field.quiet = True  # type: ignore[attr-defined]
-            field.unit = _("an hour")  # type: ignore[attr-defined]
+            field.unit = _("/ h")  # type: ignore[attr-defined]
+            if usual:
+                field.widget.attrs["placeholder"] = str(usual)
             self.fields[payer.value] = field
         self.asks_nothing = False
 
@@ -66,8 +69,11 @@ class MarkupForm(MoveForm):
         return found
 
     def rows(self) -> Iterator[tuple[forms.BoundField, forms.BoundField]]:
-        for row in range(ROWS):
-            yield self[f"from_cost_{row}"], self[f"percent_{row}"]
+        """The rows that hold something, and a few empty ones to type into."""
+        pairs = [(self[f"from_cost_{row}"], self[f"percent_{row}"]) for row in range(ROWS)]
+        filled = [row for row, pair in enumerate(pairs) if any(_holds(one) for one in pair)]
+        shown = max(SHOWN, (filled[-1] + 1 if filled else 0) + MORE)
+        yield from pairs[:shown]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -88,6 +94,10 @@ class MarkupForm(MoveForm):
             except BandError as error:
                 self.add_error(f"from_cost_{places[error.row]}", error.sentence)
         return data
+
+
+def _holds(field: forms.BoundField) -> bool:
+    return field.value() not in (None, "")
 
 
 class TaxForm(MoveForm):

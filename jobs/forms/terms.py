@@ -95,4 +95,8 @@ def _field(name: str) -> forms.Field:
     field.help_text = HELP.get(name, "")
     if name == "invoice_note":
         field.widget = forms.Textarea({"rows": 3})
+    if name == "return_parts":
+        field = forms.ChoiceField(
+            label=_("They are"), choices=Terms.ReturnParts.choices, widget=forms.RadioSelect
+        )
     return field

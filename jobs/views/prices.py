@@ -34,7 +34,7 @@ def prices(request: Request) -> HttpResponseBase:
 @require_POST
 @permit(Permit.MANAGE_WORKSHOP)
 def rates(request: Request) -> HttpResponseBase:
-    form = RatesForm(request.POST)
+    form = RatesForm(request.POST, usual=request.actor.workshop.labour_rate)
     if form.is_valid():
         asked = {"rates": form.rates(), "nothing_is_meant": form.cleaned_data["nothing_is_meant"]}
         if attempt(request, lambda: service.set_rates(request.actor, **_seen(form), **asked), form):
@@ -121,7 +121,7 @@ def _sheet(request: Request, **sent: forms.Form) -> HttpResponseBase:
     picture = picture_of(request.actor)
     seen = {"revision": picture.terms.revision}
     fresh: dict[str, forms.Form] = {
-        "rates": RatesForm(initial=seen | dict(picture.rates)),
+        "rates": RatesForm(initial=seen | dict(picture.rates), usual=picture.labour_rate),
         "markup": MarkupForm(initial=seen | MarkupForm.initial_of(picture.bands)),
         "rounding": TaxRoundingForm(initial=seen | {"tax_rounding": picture.terms.tax_rounding}),
         "tax": TaxForm(initial=seen | {"on_assemblies": True}),
