@@ -39,6 +39,8 @@ NO_PAGE = {
     "flag-row",
     "job-card",
     "repair-order-pdf",
+    "accounts-csv",
+    "accounts-book",
     "held-label",
     "held-tags",
     "supply-order-pdf",

@@ -40,6 +40,8 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("supply-returns", {}),
     ("shelf-advice", {}),
     ("office", {}),
+    ("accounts", {}),
+    ("prices", {}),
     ("orders", {}),
     ("vehicles", {}),
     ("log", {}),

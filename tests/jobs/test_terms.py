@@ -49,7 +49,8 @@ def test_without_a_choice_the_strict_set_holds(vera: Actor) -> None:
     terms = terms_of(vera.workshop)
     assert not terms.pk
     assert terms.profile == "strict"
-    assert (terms.tolerance_percent, terms.record_years) == (0, 3)
+    assert terms.tolerance_percent == 0
+    assert terms.record_years == 3
     assert terms.return_parts == Terms.ReturnParts.ON_REQUEST
     assert terms.list_condition
     assert terms.list_unpaid_work
