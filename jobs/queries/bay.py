@@ -16,6 +16,7 @@ from jobs.models import Complaint, RepairOrder
 from jobs.next_step import NextStep, next_step
 from jobs.queries.clock import Running, open_entries, running, running_of
 from jobs.queries.facts import facts_for
+from jobs.queries.hours import to_look_at
 from jobs.queries.orders import orders_of
 from jobs.stages import Facts, Stage
 from jobs.whose_move import Whose, awaited
@@ -69,6 +70,7 @@ class Bay:
     nobodys: tuple[Card, ...]
     others: tuple[Card, ...]
     clock: Running | None = None
+    caught: int = 0
 
     @property
     def now(self) -> Card | None:
@@ -101,6 +103,7 @@ def bay_of(actor: Actor) -> Bay:
         nobodys=tuple(c for c in cards if c.order.technician_id is None and _open_to_bay(c)),
         others=tuple(c for c in cards if c.order.technician_id not in (actor.user.pk, None)),
         clock=running_of(actor.user),
+        caught=to_look_at(actor, only=actor.user).count(),
     )
 
 

@@ -68,7 +68,10 @@ def on(
         ended=Ended.OTHER_WORK if end else "",
     )
     _log(actor, entry, f"clocked on to complaint {complaint.line}{says}")
-    clock_end.catch_due(actor.user)  # a late sending may lie before the end of the shift
+    # A late sending may lie before the end of a shift that is over.
+    if end and end > clock_end.caught_at(entry):
+        clock_end.catch(entry, again=True)
+    clock_end.catch_due(actor.user)
     entry.refresh_from_db()
     return entry
 
@@ -90,7 +93,7 @@ def off(
     if entry is None:
         raise Refusal(f"Your clock does not run on complaint {complaint.line}.")
     if entry.ended_at is not None:
-        _check_may_change(entry, pressed)
+        _check_may_change(entry, moment if pressed else None)
     if moment > clock_end.caught_at(entry):
         clock_end.catch(entry)
         return entry
@@ -130,8 +133,12 @@ def _only_caught(entry: ClockEntry) -> bool:
 
 
 def _check_may_change(entry: ClockEntry, pressed: datetime | None) -> None:
-    """Only a sending that waited on its tablet changes an end, and only one that was caught."""
-    if entry.ended_at is None or (pressed and _only_caught(entry)):
+    """A sending that waited on its tablet changes an end that this person did not press."""
+    if entry.ended_at is None:
+        return
+    if pressed and _only_caught(entry):
+        return
+    if pressed and entry.ended == Ended.OTHER_WORK and pressed <= entry.ended_at:
         return
     since = localtime(entry.ended_at)
     if entry.ended == Ended.SHIFT:

@@ -34,10 +34,10 @@ def caught_at(entry: ClockEntry) -> datetime:
     return running([entry], entry.workshop)[0].caught_at
 
 
-def catch(entry: ClockEntry, *, at: datetime | None = None) -> bool:
+def catch(entry: ClockEntry, *, at: datetime | None = None, again: bool = False) -> bool:
     """End a forgotten clock where the shift ended. True when it ran until now."""
     off_at = at or running([entry], entry.workshop)[0].off_at
-    if not end(entry, off_at, Ended.SHIFT):
+    if not end(entry, off_at, Ended.SHIFT, again=again):
         return False
     here = localtime(off_at)
     log.write(

@@ -7,7 +7,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from jobs.clocked import Shift
-from jobs.models import ClockEntry, Complaint
+from jobs.models import Absence, ClockEntry, Complaint
 from jobs.services import clock as clocking
 from jobs.services import working_hours
 from shop import clock
@@ -39,3 +39,16 @@ def off(
 
 def set_week(manager: Actor, technician: Actor, week: dict[int, Shift]) -> None:
     working_hours.set_week(manager, act=uuid4(), user=technician.user, week=week)
+
+
+def an_absence(manager: Actor, technician: Actor) -> Absence:
+    """Next week, from Monday to Wednesday."""
+    monday = clock.today() + timedelta(days=7 - clock.today().weekday())
+    return working_hours.add_absence(
+        manager,
+        act=uuid4(),
+        user=technician.user,
+        first_on=monday,
+        last_on=monday + timedelta(days=2),
+        because="training",
+    )

@@ -172,6 +172,26 @@ def test_a_late_on_ends_where_other_work_began(
     assert running.entry.complaint == second
 
 
+def test_a_late_on_and_off_before_other_work_are_both_kept(
+    crew: Crew, first: Complaint, second: Complaint
+) -> None:
+    """One tablet without network, then another with it: the waiting pair comes last."""
+    on(crew.technician, second, at(25, 13))
+    on(crew.technician, first, at(25, 14), pressed=at(25, 9))
+    entry = off(crew.technician, first, at(25, 14), pressed=at(25, 10))
+    assert (entry.ended, length(entry)) == (Ended.PERSON, HOUR)
+    with pytest.raises(Refusal, match="off since 10:00"):
+        off(crew.technician, first, at(25, 14), pressed=at(25, 11))
+
+
+def test_a_late_on_does_not_run_over_its_shift_to_other_work(
+    crew: Crew, first: Complaint, second: Complaint
+) -> None:
+    on(crew.technician, second, at(25, 21))
+    late = on(crew.technician, first, at(25, 22), pressed=at(25, 16))
+    assert (late.ended, late.ended_at) == (Ended.SHIFT, at(25, 17))
+
+
 def test_a_late_on_takes_nothing_from_what_is_clocked(
     crew: Crew, first: Complaint, second: Complaint
 ) -> None:
