@@ -74,6 +74,7 @@ class FitForm(ActForm):
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
         fields["serial_on"].quiet = True  # its tick says when it may stay empty
+        fields["kept_as"].quiet = True  # proposed, and never empty
         for name in ("serial_off", "serial_on", "part_number_on"):
             fields[name].look = "code"
         if kept:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from enum import StrEnum
 
@@ -196,6 +196,7 @@ class Label:
 
     held: HeldPart
     where: str
+    send_by: date | None
     odometer: str
     caution: str
 
@@ -208,6 +209,7 @@ def label_of(row: HeldPart) -> Label:
     return Label(
         row,
         place_words(row.replacement.position),
+        as_held(row, 0).send_by,
         shown,
         caution(component.system.key, component.key),
     )

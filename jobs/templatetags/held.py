@@ -1,4 +1,4 @@
-"""How much is to be done with held parts, for the head of every room of the Counter."""
+"""Words of the shelf and of held parts: what is to be done, and pieces with their sign."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 from django import template
 
 from jobs.queries.held import counts
+from shop.units import MINUS_SIGN
 
 register = template.Library()
 
@@ -15,3 +16,9 @@ register = template.Library()
 def held_counts(context: template.Context) -> dict[str, Any]:
     """{% held_counts as due %}: due.send, due.overdue, due.may_go, due.credit. Two queries."""
     return {which.name.lower(): number for which, number in counts(context["actor"]).items()}
+
+
+@register.filter
+def signed(pieces: int) -> str:
+    """A movement's pieces: "+2", and "-1" with a true minus."""
+    return f"{MINUS_SIGN}{-pieces}" if pieces < 0 else f"+{pieces}"

@@ -16,15 +16,22 @@ from shop.web.pdf import PAPERS, only_data
 STYLE = Path(settings.BASE_DIR) / "shop" / "static" / "shop" / "labels.css"
 # From these heights and widths on there is room for more than the number, in mm.
 SMALL_HEIGHT, SMALL_WIDTH = 40, 70
+LOW_HEIGHT = 56
 LARGE_HEIGHT, LARGE_WIDTH = 90, 90
-MARGIN_MM = 9
+# What office printers leave white, and between labels at most, in mm.
+MARGIN_MM = 5
 GAP_MM = 3
+_SHEETS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 
 
 def size_word(width_mm: int, height_mm: int) -> str:
-    """How much fits: "small" (the number and little else), "middle" or "large"."""
-    if height_mm < SMALL_HEIGHT or width_mm < SMALL_WIDTH:
+    """How much fits: "small" (the number and little else), "narrow", "low", "middle", "large"."""
+    if height_mm < SMALL_HEIGHT:
         return "small"
+    if width_mm < SMALL_WIDTH:
+        return "narrow" if height_mm >= LARGE_HEIGHT else "small"
+    if height_mm < LOW_HEIGHT:
+        return "low"
     return "large" if height_mm >= LARGE_HEIGHT and width_mm >= LARGE_WIDTH else "middle"
 
 
@@ -64,7 +71,16 @@ def _style() -> CSS:
 def _page(width_mm: int, height_mm: int, paper: str) -> CSS:
     label = f".label {{ width: {width_mm}mm; height: {height_mm}mm; }}"
     if paper:
+        width, height = _SHEETS_MM[paper]
+        across, down = _gap(width, width_mm), _gap(height, height_mm)
         page = f"@page {{ size: {paper}; margin: {MARGIN_MM}mm; }}"
-        gap = f".label {{ margin: 0 {GAP_MM}mm {GAP_MM}mm 0; }}"
+        gap = f".label {{ margin: 0 {across:.2f}mm {down:.2f}mm 0; }}"
         return CSS(string=f"{page} {label} {gap}")
     return CSS(string=f"@page {{ size: {width_mm}mm {height_mm}mm; margin: 0; }} {label}")
+
+
+def _gap(sheet_mm: float, label_mm: int) -> float:
+    """What lies between labels so that as many as possible stand on the sheet."""
+    room = sheet_mm - 2 * MARGIN_MM
+    many = int(room // label_mm)
+    return min(GAP_MM, max(0.0, (room - many * label_mm) / many - 0.01)) if many else 0.0
