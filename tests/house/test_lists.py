@@ -84,7 +84,7 @@ def test_each_list_costs_the_same_for_twice_as_many_rows(crew: Crew, everybody: 
             browser.get(url, asked)
             with counted() as queries:
                 assert browser.get(url, asked).status_code == 200, name
-            cost[name] = len(queries)
+            cost[f"{name} {asked}"] = len(queries)
         return cost
 
     few = costs()
