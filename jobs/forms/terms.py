@@ -24,14 +24,17 @@ GROUPS: tuple[tuple[str, Any, tuple[str, ...]], ...] = (
     ("papers", _("Papers"), ("tax_number", "tag_width_mm", "tag_height_mm", "invoice_note")),
     ("inside", _("Shelf and clock"), ("service_level", "grace_minutes")),
 )  # fmt: skip
+# P(demand while a delivery is awaited <= what is kept) is the chance of lasting, not the share of
+# demands served, which is smaller.
+LABELS = {"service_level": _("The shelf lasts until the next delivery")}
 HELP = {
     "tolerance_percent": _("Above that, work is stopped until the customer’s word is recorded."),
-    "record_years": _("Nothing is deleted before; nothing is deleted after either."),
+    "record_years": _("As long as local law asks. Nothing is ever deleted here by itself."),
     "hold_days": _("Parts taken off under a warranty or contract, until their payer has looked."),
     "keep_replaced_days": _("0: they may go when the vehicle goes."),
     "tax_number": _("Printed on invoices."),
     "invoice_note": _("Printed under every invoice: how to pay, opening hours, your own terms."),
-    "service_level": _("How often a part should lie there when asked for. 50 to 99.9."),
+    "service_level": _("Of the deliveries waited for, in how many nothing runs out. 50 to 99.9."),
     "grace_minutes": _("Then the evening’s check ends it where the shift ended."),
 }
 
@@ -91,7 +94,7 @@ def _field(name: str) -> forms.Field:
         made = model_field.formfield()  # type: ignore[union-attr]
         assert made is not None
         field = made
-    field.label = words[:1].upper() + words[1:]
+    field.label = LABELS.get(name, words[:1].upper() + words[1:])
     field.help_text = HELP.get(name, "")
     if name == "invoice_note":
         field.widget = forms.Textarea({"rows": 3})
