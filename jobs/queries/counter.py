@@ -39,12 +39,11 @@ class SupplierNeeds:
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """In pieces: `to_order` after what lies free and comes; `complete` counts jobs."""
+    """In pieces: `to_order` for jobs and shelf. `complete` counts jobs, `back` returns."""
 
     to_order: int
     way: int
     late: int
-    here: int
     complete: int
     back: int
 
@@ -76,7 +75,7 @@ def counter(actor: Actor, only: List | None = None, page: str | None = None) -> 
     jobs = job_parts.jobs_of(found.get(List.HERE, []))
     unsent = unsent_returns(actor)
     return Counter(
-        counts=_counts(actor, wanted, jobs, len(unsent)),
+        counts=_counts(actor, wanted, len(unsent)),
         pages=pages,
         suppliers=by_supplier(found.get(List.TO_ORDER, [])),
         ordered=on_the_way.coming(found.get(List.ORDERED, [])),
@@ -95,13 +94,12 @@ def unsent_returns(actor: Actor) -> list[SupplyReturn]:
     return list(rows.select_related("supplier").order_by("opened_at", "pk"))
 
 
-def _counts(actor: Actor, wanted: Sequence[Need], jobs: Sequence[Job], back: int) -> Counts:
+def _counts(actor: Actor, wanted: Sequence[Need], back: int) -> Counts:
     way, late = on_the_way.pieces_awaited(actor)
     return Counts(
         to_order=sum(need.wanted + need.top_up for need in wanted),
         way=way,
         late=late,
-        here=job_parts.here(actor).count(),
-        complete=sum(job.complete for job in jobs),
+        complete=job_parts.jobs_complete(actor),
         back=back,
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 
-from django.db.models import Count, F, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, QuerySet
 
 from jobs.models import Complaint, RepairOrder, Replacement
 from jobs.queries.estimate import place_words
@@ -62,12 +62,28 @@ def rows_of(actor: Actor) -> QuerySet[Replacement]:
 
 
 def here(actor: Actor) -> QuerySet[Replacement]:
-    """What lies here and is not handed over, the earliest promise first, job by job."""
-    rows = rows_of(actor).filter(
+    """What lies here and is not handed over, job by job.
+
+    Jobs that wait for nothing more come first, in both the earliest promise.
+    """
+    promised = F("complaint__order__promised_at").asc(nulls_last=True)
+    return _lying_here(actor).order_by(_waits_for_more(), promised, "complaint__order", "pk")
+
+
+def jobs_complete(actor: Actor) -> int:
+    """How many jobs can be handed over now. One query."""
+    whole = _lying_here(actor).filter(~_waits_for_more()).order_by()
+    return whole.values("complaint__order").distinct().count()
+
+
+def _lying_here(actor: Actor) -> QuerySet[Replacement]:
+    return rows_of(actor).filter(
         state=State.RECEIVED, complaint__order__stage=Stage.AWAITING_ASSEMBLY
     )
-    promised = F("complaint__order__promised_at").asc(nulls_last=True)
-    return rows.order_by(promised, "complaint__order", "pk")
+
+
+def _waits_for_more() -> Exists:
+    return Exists(_missing_of().filter(complaint__order=OuterRef("complaint__order")))
 
 
 def part(actor: Actor, pk: int) -> Replacement | None:
@@ -102,23 +118,26 @@ def lines_of(found: Sequence[Replacement]) -> tuple[Line, ...]:
 
 
 def jobs_of(rows: Sequence[Replacement]) -> tuple[Job, ...]:
-    """The rows by their jobs, the complete ones first. Two queries."""
+    """The rows by their jobs, in their order. Two queries."""
     if not rows:
         return ()
     lines = lines_of(rows)
     missing = _missing({line.order.pk for line in lines})
     grouped = groupby(lines, key=lambda line: line.order)
-    jobs = [Job(order, tuple(own), missing.get(order.pk, 0)) for order, own in grouped]
-    return tuple(sorted(jobs, key=lambda job: not job.complete))
+    return tuple(Job(order, tuple(own), missing.get(order.pk, 0)) for order, own in grouped)
+
+
+def _missing_of() -> QuerySet[Replacement]:
+    rows: QuerySet[Replacement] = Replacement.objects.filter(
+        state__in=[State.TO_ORDER, State.ORDERED]
+    )
+    return rows.exclude(complaint__decision=Complaint.Decision.DECLINED).order_by()
 
 
 def _missing(order_ids: set[int]) -> dict[int, int]:
     found = (
-        Replacement.objects.filter(
-            complaint__order__in=order_ids, state__in=[State.TO_ORDER, State.ORDERED]
-        )
-        .exclude(complaint__decision=Complaint.Decision.DECLINED)
-        .order_by()
+        _missing_of()
+        .filter(complaint__order__in=order_ids)
         .values_list("complaint__order")
         .annotate(Count("pk"))
     )

@@ -70,6 +70,11 @@ class Need:
         return max(0, self.wanted - self.free - self.coming) + self.top_up
 
     @property
+    def mixed(self) -> bool:
+        """Whether its jobs are not all paid by the same."""
+        return len({job.payer for job in self.jobs}) > 1
+
+    @property
     def needed(self) -> datetime | None:
         return self.jobs[0].needed if self.jobs else None
 

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from jobs.models import Complaint, RepairOrder, Replacement, SupplyLine
 from jobs.queries.estimate import assembly_text
 from jobs.queries.facts import facts_for
-from jobs.services import moves
+from jobs.services import moves, stock
 from jobs.stages import CLOSED, Move, Stage
 from shop import clock
 from shop.actor import Actor
@@ -109,6 +109,12 @@ def hand_over_complete(actor: Actor, rows: Iterable[Replacement]) -> list[Repair
     for job in ready:
         moves.follow(actor, job, Move.ASSEMBLY_HERE)
     return ready
+
+
+def hand_what_is_awaited_at_the_bay(actor: Actor, rows: Iterable[Replacement]) -> None:
+    """A job that is being repaired already is handed its piece in the act that books it in."""
+    at_bay = [row for row in rows if row.complaint.order.stage == Stage.REPAIRING]
+    stock.hand(actor, [row for row in at_bay if row.state == State.RECEIVED])
 
 
 def check_day(expected_on: date) -> None:

@@ -94,6 +94,8 @@ def receive(
     must(actor, Permit.RECEIVE_PARTS)
     rows = part_rows.take(actor, replacements, {State.TO_ORDER, State.ORDERED})
     lines = part_rows.lock_lines(row.supply_line_id for row in rows)
+    jobs = {row.complaint.order_id for row in rows}
+    stock.lock_ahead(actor.workshop, jobs, [row.part_number for row in rows])
     by_line: dict[int, list[Replacement]] = defaultdict(list)
     for row in sorted(rows, key=lambda row: row.part_number):
         if row.state == State.TO_ORDER:
@@ -105,6 +107,7 @@ def receive(
         if len(own) > line.awaited:
             raise Clash(f"Of {line.part_number}, {line.awaited} are awaited on {line.order}.")
         book_line(actor, line, Came(line.pk, line.revision, good=len(own)), own, "")
+    part_rows.hand_what_is_awaited_at_the_bay(actor, rows)
     if hand_over:
         part_rows.hand_over_complete(actor, rows)
     return rows

@@ -95,6 +95,8 @@ def receive(
         check_seen(held[one.line], one.revision)
         _check_awaited(held[one.line], one)
     waiting = part_rows.waiting_on(held.values())
+    jobs = {row.complaint.order_id for own in waiting.values() for row in own}
+    stock.lock_ahead(actor.workshop, jobs, [line.part_number for line in held.values()])
     rows: list[Replacement] = []
     shelved = 0
     for one in sorted(came, key=lambda one: held[one.line].part_key):
@@ -104,6 +106,7 @@ def receive(
         rows += mine
         shelved += one.good - len(mine)
     _say(actor, held, came, delivery_note)
+    part_rows.hand_what_is_awaited_at_the_bay(actor, rows)
     handed = part_rows.hand_over_complete(actor, rows) if hand_over else []
     return BookedIn(tuple(rows), shelved, tuple(handed))
 
