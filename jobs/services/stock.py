@@ -55,6 +55,20 @@ def item_for(
     return item
 
 
+def lock_ahead(workshop: Workshop, orders: Iterable[int], part_numbers: Iterable[str]) -> None:
+    """Lock every item that an act on these jobs and numbers may move, in the order of their keys.
+
+    For acts that move some pieces, and then what else lies here for the same jobs: two of them
+    whose parts cross would otherwise each hold what the other one waits for.
+    """
+    here = Replacement.objects.filter(
+        complaint__order__in=set(orders), state=Replacement.State.RECEIVED
+    ).values_list("part_number", flat=True)
+    keys = {normal(number) for number in (*here, *part_numbers)}
+    rows = StockItem.objects.select_for_update().filter(workshop=workshop, part_key__in=keys)
+    list(rows.order_by("part_key").values_list("pk"))
+
+
 def post(
     actor: Actor,
     item: StockItem,

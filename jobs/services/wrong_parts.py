@@ -52,6 +52,7 @@ def wrong(
             raise Refusal("Type the day the right one is expected.", field="expected_on")
         part_rows.check_day(expected_on)
     why = part_rows.reason(because)
+    stock.lock_ahead(actor.workshop, [row.complaint.order_id], [row.part_number])
     if row.state == State.RECEIVED:
         _out_of_stock(actor, row, line, why, again=again, damaged=damaged)
     elif line is not None:

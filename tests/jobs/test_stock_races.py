@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
+from contextlib import suppress
+from datetime import timedelta
+from threading import Barrier, BrokenBarrierError
+from uuid import uuid4
 
 import pytest
-from django.db import connections, transaction
+from django.db import connection, connections, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from jobs.models import RepairOrder
+from jobs.models import RepairOrder, Replacement
+from jobs.services import part_rows, parts, wrong_parts
+from jobs.stages import Stage
+from shop import clock
 from shop.actor import Actor
 from shop.roles import Role
 from tests.cast import person
@@ -119,3 +126,69 @@ def test_a_morning_of_several_clerks_at_once_leaves_books_that_add_up(
     check_books(everybody.workshop)
     assert said["done"] >= CLERKS, said
     assert RepairOrder.objects.count() == 3
+
+
+def _crossed(crew: Crew) -> tuple[Replacement, Replacement]:
+    """Two jobs that each wait for the part that lies here already for the other one."""
+    a_counter(crew, jobs=2)
+    actor, waiting = crew.counter, []
+    for number in ("ST-100", "ST-200"):
+        rows = Replacement.objects.filter(part_number=number).order_by("pk")
+        keys = [row.pk for row in rows]
+        parts.order(
+            actor, act=uuid4(), replacements=keys, expected_on=clock.today() + timedelta(days=1)
+        )
+        waiting.append(keys)
+    hubs = Replacement.objects.exclude(pk__in=[*waiting[0], *waiting[1]])
+    here = [waiting[0][0], waiting[1][1], *hubs.values_list("pk", flat=True)]
+    parts.receive(actor, act=uuid4(), replacements=here)
+    first, second = waiting[1][0], waiting[0][1]
+    return Replacement.objects.get(pk=first), Replacement.objects.get(pk=second)
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("other", ["books in", "finds it wrong"])
+def test_two_clerks_whose_parts_cross_wait_for_each_other_and_not_for_ever(
+    crew: Crew, monkeypatch: pytest.MonkeyPatch, other: str
+) -> None:
+    """One books a part in and hands its job over, the other does so too, or sends one back."""
+    if connection.vendor != "postgresql":
+        pytest.skip("SQLite lets one writer in at a time; this is about PostgreSQL")
+    first, second = _crossed(crew)
+    if other == "finds it wrong":
+        parts.receive(crew.counter, act=uuid4(), replacements=[second.pk], hand_over=True)
+        second.refresh_from_db()
+    midway = Barrier(2)
+
+    def halted(real: Callable[..., object]) -> Callable[..., object]:
+        def halt(*args: object, **named: object) -> object:
+            with suppress(BrokenBarrierError):
+                midway.wait(timeout=3)  # when the other one waits at the first part, go on alone
+            return real(*args, **named)
+
+        return halt
+
+    monkeypatch.setattr(part_rows, "hand_over_complete", halted(part_rows.hand_over_complete))
+    monkeypatch.setattr(wrong_parts, "from_stock", halted(wrong_parts.from_stock))
+
+    def books_in(row: Replacement) -> None:
+        parts.receive(crew.counter, act=uuid4(), replacements=[row.pk], hand_over=True)
+
+    def finds_wrong(row: Replacement) -> None:
+        day = clock.today() + timedelta(days=1)
+        parts.wrong(
+            crew.counter, act=uuid4(), replacement=row, because="left-hand", expected_on=day
+        )
+
+    def clerk(job: tuple[Callable[[Replacement], None], Replacement]) -> None:
+        try:
+            job[0](job[1])
+        finally:
+            connections.close_all()
+
+    second_act = finds_wrong if other == "finds it wrong" else books_in
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(clerk, [(books_in, first), (second_act, second)]))
+    check_books(crew.counter.workshop)
+    stages = set(RepairOrder.objects.values_list("stage", flat=True))
+    assert Stage.REPAIRING in stages
