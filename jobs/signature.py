@@ -7,6 +7,7 @@ and a point is "x,y" in whole units of the pad: "12,80 14,82;300,90 310,95".
 from __future__ import annotations
 
 import re
+from urllib.parse import quote
 
 WIDTH, HEIGHT = 600, 200
 MOST_STROKES = 80
@@ -63,6 +64,19 @@ def path_of(text: str) -> str:
         return path(parse(text))
     except SignatureError:
         return ""
+
+
+def picture_of(text: str) -> str:
+    """A data: address of the drawing for paper; empty for what cannot be read."""
+    drawn = path_of(text)
+    if not drawn:
+        return ""
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}">'
+        f'<path d="{drawn}" fill="none" stroke="#1b2a41" stroke-width="4" '
+        'stroke-linecap="round" stroke-linejoin="round"/></svg>'
+    )
+    return "data:image/svg+xml," + quote(svg)
 
 
 _BROKEN = "The drawing could not be read. Clear it and sign again."

@@ -9,7 +9,6 @@ from jobs.views import (
     bay,
     complaints,
     desk,
-    estimate,
     find,
     fitting,
     office,
@@ -56,26 +55,7 @@ urlpatterns = [
     path(
         "orders/<str:number>/leave-unrepaired/", proving.leave_unrepaired, name="leave-unrepaired"
     ),
-    path("orders/<str:number>/estimate/", estimate.estimate, name="estimate"),
-    path(
-        "orders/<str:number>/estimate/<int:line>/propose/",
-        estimate.propose,
-        name="estimate-propose",
-    ),
-    path("orders/<str:number>/estimate/assembly/", estimate.add_assembly, name="estimate-assembly"),
-    path(
-        "orders/<str:number>/estimate/assembly/<int:pk>/off/",
-        estimate.remove_assembly,
-        name="estimate-assembly-off",
-    ),
-    path("orders/<str:number>/estimate/labour/", estimate.add_labour, name="estimate-labour"),
-    path(
-        "orders/<str:number>/estimate/labour/<int:pk>/off/",
-        estimate.remove_labour,
-        name="estimate-labour-off",
-    ),
-    path("orders/<str:number>/estimate/give/", estimate.give, name="estimate-give"),
-    path("orders/<str:number>/estimate/authority/", estimate.authority, name="authority"),
+    path("", include("jobs.routes.estimate")),
     path("orders/<str:number>/fitting/", fitting.fitting, name="fitting"),
     path("orders/<str:number>/fitting/cautions/", fitting.cautions, name="fitting-cautions"),
     path("orders/<str:number>/fitting/<int:pk>/", fitting.fit, name="fit"),

@@ -1,67 +1,41 @@
-"""The answer to an estimate: who said what to which line, how and when."""
+"""The answer to an estimate, line by line, and authority to look for the fault."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from decimal import Decimal
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django import forms
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from jobs.forms.own_ids import OwnIds
-from jobs.models import Complaint, How, RepairOrder
-from jobs.queries.estimate import EstimateSheet
-from shop import clock
+from diagnostics.models import LabourOperation
+from jobs.forms.answering import ANSWER_FIELDS, AnsweringForm
+from jobs.forms.estimate import operation_groups, shortened
+from jobs.forms.fields import AmountField, HoursField
+from jobs.models import Complaint, RepairOrder
+from jobs.queries.estimate import ComplaintSheet, EstimateSheet
 from shop.money import format_amount
-from shop.web.forms import MoveForm
 
 ANSWERS = (
     (Complaint.Decision.AUTHORISED.value, _("authorised")),
     (Complaint.Decision.DECLINED.value, _("declined")),
     ("", _("not answered yet")),
 )
-AT = "%Y-%m-%dT%H:%M"
 
 
-class AuthorityForm(OwnIds, MoveForm):
+class AuthorityForm(AnsweringForm):
     """One answer field per complaint, `answer_<pk>`, beside who, how, when and a note."""
-
-    who = forms.CharField(label=_("Who answered"), max_length=120)
-    how = forms.ChoiceField(label=_("How"), choices=How.choices)
-    contact = forms.CharField(label=_("Number or address used"), max_length=120, required=False)
-    answered_at = forms.DateTimeField(
-        label=_("When"),
-        widget=forms.DateTimeInput({"type": "datetime-local"}, format=AT),
-        input_formats=[AT, "%Y-%m-%d %H:%M"],
-        error_messages={"invalid": _("Write a date and a time, such as 2026-05-04 16:30.")},
-    )
-    note = forms.CharField(
-        label=_("What else was said"),
-        max_length=1000,
-        required=False,
-        widget=forms.Textarea({"rows": 2}),
-        help_text=_("For example: wants the old part back."),
-    )
 
     def __init__(
         self, *args: Any, order: RepairOrder, sheet: EstimateSheet, currency: str, **kwargs: Any
     ) -> None:
         last = sheet.last
-        kwargs["initial"] = {
-            "revision": order.revision,
-            "who": last.given_to if last else order.customer.name,
-            "how": last.how if last else How.PHONE,
-            "contact": last.contact if last else order.customer.phone,
-            "answered_at": timezone.localtime(clock.now()).strftime(AT),
-        }
-        super().__init__(*args, **kwargs)
+        said = {"who": last.given_to, "how": last.how, "contact": last.contact} if last else {}
+        super().__init__(*args, order=order, initial=said, **kwargs)
         for one in sheet.complaints:
             if one.complaint.decision != Complaint.Decision.DECLINED:
-                field = _answer_field(one.complaint, one.total, currency)
-                self.fields[f"answer_{one.complaint.pk}"] = field
-        self.order_fields([*self.answer_names, "who", "how", "contact", "answered_at", "note"])
+                self.fields[f"answer_{one.complaint.pk}"] = _answer_field(one, currency)
+        self.order_fields([*self.answer_names, *ANSWER_FIELDS])
 
     @property
     def answer_names(self) -> list[str]:
@@ -88,8 +62,61 @@ class AuthorityForm(OwnIds, MoveForm):
         }
 
 
-def _answer_field(complaint: Complaint, total: Decimal, currency: str) -> forms.ChoiceField:
-    price = format_amount(total, currency) if total else _("nothing to pay")
+class DiagnosisForm(AnsweringForm):
+    """How far one may look for the fault of a complaint: hours, or an amount."""
+
+    complaint = forms.TypedChoiceField(label=_("For the complaint"), coerce=int)
+    operation = forms.TypedChoiceField(
+        label=_("Diagnosis"), required=False, coerce=int, empty_value=None
+    )
+    hours = HoursField(
+        label=_("Hours"), required=False, help_text=_("Empty: as the catalogue allows.")
+    )
+    amount = AmountField(
+        label=_("Or up to an amount, before tax"),
+        required=False,
+        help_text=_("As many tenths of an hour as it covers."),
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        order: RepairOrder,
+        complaints: Sequence[Complaint],
+        operations: Sequence[LabourOperation],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, order=order, **kwargs)
+        fields: dict[str, Any] = self.fields
+        self.by_key = {one.pk: one for one in operations if one.diagnosis}
+        fields["operation"].choices = [
+            ("", _("No operation of the catalogue")),
+            *operation_groups(self.by_key.values()),
+        ]
+        fields["complaint"].choices = [
+            (one.pk, f"{one.line} · {shortened(one.words)}") for one in complaints
+        ]
+        fields["operation"].look = "wide"
+        if len(complaints) == 1:
+            fields["complaint"].widget = forms.HiddenInput()
+            fields["complaint"].initial = complaints[0].pk
+        currency = order.workshop.currency
+        fields["amount"].currency = fields["amount"].unit = currency
+        self.order_fields(["complaint", "operation", "hours", "amount", *ANSWER_FIELDS])
+
+    @property
+    def chosen(self) -> LabourOperation | None:
+        return self.by_key.get(self.cleaned_data["operation"])
+
+
+def _answer_field(one: ComplaintSheet, currency: str) -> forms.ChoiceField:
+    complaint = one.complaint
+    price = format_amount(one.total, currency) if one.total else _("nothing to pay")
+    if one.other:
+        price = _("%(price)s, of which the customer pays %(part)s") % {
+            "price": price,
+            "part": format_amount(one.customer, currency),
+        }
     # Nothing is taken as agreed before it was said.
     initial = "" if complaint.decision == Complaint.Decision.UNDECIDED else complaint.decision
     return forms.ChoiceField(

@@ -10,9 +10,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import Component, LabourOperation
-from jobs.forms.fields import AmountField, HoursField, mono
+from jobs.forms.fields import AmountField, mono
 from jobs.forms.own_ids import OwnIds
-from jobs.models import Complaint, How, RepairOrder
+from jobs.models import Complaint, How, RepairOrder, Replacement
 from jobs.pricing import hours
 from jobs.queries.estimate import Choice, place_words
 from shop.money import format_amount
@@ -29,7 +29,7 @@ class LineForm(OwnIds, ActForm):
     def __init__(self, *args: Any, complaints: Sequence[Complaint], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["complaint"]
-        field.choices = [(one.pk, f"{one.line} · {_shortened(one.words)}") for one in complaints]
+        field.choices = [(one.pk, f"{one.line} · {shortened(one.words)}") for one in complaints]
         if len(complaints) == 1:
             field.widget = forms.HiddenInput()
             field.initial = complaints[0].pk
@@ -46,6 +46,11 @@ class AssemblyForm(LineForm):
     )
     supplier = forms.CharField(label=_("Supplier"), max_length=80, required=False)
     price = AmountField(label=_("Price"), required=False)
+    condition = forms.ChoiceField(
+        label=_("Condition"),
+        choices=[("", _("as the catalogue says")), *Replacement.Condition.choices],
+        required=False,
+    )
 
     def __init__(self, *args: Any, choices: Sequence[Choice], currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -63,29 +68,6 @@ class AssemblyForm(LineForm):
     @property
     def position(self) -> str:
         return self.by_key[self.cleaned_data["assembly"]].position
-
-
-class LabourForm(LineForm):
-    operation = forms.TypedChoiceField(
-        label=_("Operation"), required=False, coerce=int, empty_value=None
-    )
-    text = forms.CharField(label=_("Or in your own words"), max_length=200, required=False)
-    hours = HoursField(
-        label=_("Hours"),
-        required=False,
-        help_text=_("Empty: the catalogue’s allowance."),
-    )
-
-    def __init__(self, *args: Any, operations: Sequence[LabourOperation], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        fields: dict[str, Any] = self.fields
-        self.by_key = {operation.pk: operation for operation in operations}
-        fields["operation"].choices = [("", _("In my own words")), *_operations(operations)]
-        fields["operation"].look = "wide"
-
-    @property
-    def chosen(self) -> LabourOperation | None:
-        return self.by_key.get(self.cleaned_data["operation"])
 
 
 class GiveForm(OwnIds, ActForm):
@@ -111,17 +93,19 @@ def _assemblies(choices: Sequence[Choice], currency: str) -> Groups:
 
 def _assembly_words(choice: Choice, currency: str) -> str:
     name = ", ".join(part for part in (choice.component.name, place_words(choice.position)) if part)
-    if choice.living is None:
+    if choice.living is None or choice.price is None:
         return f"{name} · {_('no part number')}"
-    return f"{name} · {choice.living.number} · {format_amount(choice.living.price, currency)}"
+    return f"{name} · {choice.living.number} · {format_amount(choice.price, currency)}"
 
 
-def _operations(operations: Iterable[LabourOperation]) -> list[tuple[str, list[tuple[int, str]]]]:
+def operation_groups(
+    operations: Iterable[LabourOperation],
+) -> list[tuple[str, list[tuple[int, str]]]]:
     return [
         (system, [(one.pk, f"{one.code} {one.text} · {hours(one.tenths)} h") for one in group])
         for system, group in groupby(operations, key=lambda operation: operation.system.name)
     ]
 
 
-def _shortened(words: str) -> str:
+def shortened(words: str) -> str:
     return words if len(words) <= 70 else f"{words[:67].rstrip()}…"

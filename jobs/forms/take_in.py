@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -140,8 +141,11 @@ class Lines(
         super().__init__(data, prefix="line", **kwargs)
 
     @classmethod
-    def again(cls, data: QueryDict, asked: str) -> Lines:
-        """The same lines laid out anew: one "more", or without the one named by "off-2"."""
+    def again(
+        cls, data: QueryDict, asked: str, declined: Mapping[str, Mapping[str, Any]] | None = None
+    ) -> Lines:
+        """The same lines laid out anew: one "more", without the one named by "off-2", or with
+        what was `declined` before, named by "again-17"."""
         names = list(ComplaintLine.base_fields)
         sent = cls(data)
         rows = [
@@ -150,6 +154,10 @@ class Lines(
         ]
         if asked == "more":
             return cls(initial=[*rows, {"payer": Payer.CUSTOMER}][:MOST_LINES]).from_the_last()
+        if asked in (declined or {}):
+            # An untouched line gives its place away.
+            rows = [row for row in rows if row["words"].strip()]
+            return cls(initial=[*rows, (declined or {})[asked]][:MOST_LINES])
         off = whole_number(asked.removeprefix("off-")) if asked.startswith("off-") else None
         if off is not None and len(rows) > 1:
             rows = [row for number, row in enumerate(rows) if number != off]

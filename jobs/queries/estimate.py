@@ -13,6 +13,7 @@ from jobs.queries.estimate_sheet import (
     Proposal,
     SheetLine,
     complaints_of,
+    may_go_back,
     sheet,
 )
 from jobs.queries.priced import (
@@ -64,6 +65,7 @@ __all__ = [
     "live_other",
     "live_replacements",
     "live_rows",
+    "may_go_back",
     "operations_for",
     "place_words",
     "price_line",

@@ -18,6 +18,7 @@ from jobs.queries.priced import Row, bill_of_rows, in_order, live_rows, place_wo
 from jobs.queries.prices import prices_of
 from jobs.queries.said import authorised_total, given_estimates, standing
 from jobs.queries.shared_labour import partners
+from jobs.stages import Stage
 from jobs.supersession import CataloguePart, Living, living_parts
 from shop.money import total
 
@@ -124,6 +125,15 @@ def sheet(order: RepairOrder) -> EstimateSheet:
         authorised_total=authorised,
         limit=limit_for(order.workshop, authorised, bill.before_tax),
     )
+
+
+def may_go_back(order: RepairOrder, estimated: EstimateSheet) -> bool:
+    """More was asked for, and all that stands is authorised: it may go back to work."""
+    if Stage(order.stage) is not Stage.AWAITING_AUTHORITY or not estimated.standing:
+        return False
+    decisions = {one.complaint.decision for one in estimated.complaints}
+    undecided, yes = Complaint.Decision.UNDECIDED, Complaint.Decision.AUTHORISED
+    return undecided not in decisions and yes in decisions
 
 
 def complaints_of(order: RepairOrder) -> list[Complaint]:

@@ -93,7 +93,11 @@ def given_estimates(order: RepairOrder) -> tuple[Estimate, ...]:
         .select_related("given_by")
         .prefetch_related("lines__complaint", "answers__recorded_by", "answers__lines__complaint")
     )
-    return tuple(rows.order_by("-number"))
+    given = tuple(rows.order_by("-number"))
+    every = sorted((one for row in given for one in row.answers.all()), key=lambda one: one.pk)
+    for serial, answer in enumerate(every, 1):
+        answer.serial = serial  # type: ignore[attr-defined]  # of its paper, "<order>/A1"
+    return given
 
 
 def last_number(order: RepairOrder) -> int:

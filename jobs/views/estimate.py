@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from django import forms
-from django.http import Http404, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.forms.authority import AuthorityForm
-from jobs.forms.estimate import AssemblyForm, GiveForm, LabourForm
-from jobs.models import Complaint, LabourLine, RepairOrder, Replacement
+from jobs.forms.authority import AuthorityForm, DiagnosisForm
+from jobs.forms.estimate import AssemblyForm, GiveForm
+from jobs.forms.estimate_lines import LabourForm, OtherForm, ShareForm
+from jobs.models import Complaint, RepairOrder
 from jobs.queries import estimate as queries
-from jobs.queries.orders import get_complaint, get_order
+from jobs.queries.orders import get_order
 from jobs.services import authority as answering
 from jobs.services import estimate as estimating
+from jobs.services.diagnosis_authority import BEFORE_WORK
+from jobs.services.estimate_change import FREELY
 from jobs.stages import Stage
 from jobs.views.sheet import order_url, renewed, settled, sheet
 from shop.roles import Permit
 from shop.web.access import Request, permit
-from shop.web.forms import ActForm
 from shop.web.htmx import attempt
 
 
@@ -37,29 +38,42 @@ def page(
     order = get_order(request.actor, number)
     estimated = queries.sheet(order)
     stage = Stage(order.stage)
-    currency = request.actor.workshop.currency
-    changeable = stage in estimating.MAY_CHANGE and request.actor.may(Permit.ESTIMATE)
-    answerable = stage is Stage.AWAITING_AUTHORITY and estimated.standing
-    shown: dict[str, Any] = {"assembly_form": None, "labour_form": None, "give_form": None}
-    if changeable:
-        complaints = [one.complaint for one in estimated.complaints]
-        shown = {
-            "assembly_form": assembly_form(request, order, complaints),
-            "labour_form": labour_form(request, order, complaints),
-            "give_form": GiveForm(order=order),
-        }
-    if answerable and request.actor.may(Permit.RECORD_AUTHORITY):
-        shown["authority_form"] = AuthorityForm(order=order, sheet=estimated, currency=currency)
     return sheet(
         request,
         order,
         "jobs/estimate.html",
         current="estimate",
         estimate=estimated,
-        changeable=changeable,
+        changeable=stage in estimating.MAY_CHANGE and request.actor.may(Permit.ESTIMATE),
         opened=opened,
-        **(shown | bound),
+        **(_forms(request, order, estimated) | bound),
     )
+
+
+def _forms(
+    request: Request, order: RepairOrder, estimated: queries.EstimateSheet
+) -> dict[str, Any]:
+    """Those that this person may use now; the others are None."""
+    stage, may = Stage(order.stage), request.actor.may
+    complaints = [one.complaint for one in estimated.complaints]
+    shown: dict[str, Any] = dict.fromkeys(
+        ("assembly_form", "labour_form", "other_form", "share_form", "give_form"), None
+    )
+    if stage in estimating.MAY_CHANGE and may(Permit.ESTIMATE):
+        shown["assembly_form"] = assembly_form(request, order, complaints)
+        shown["labour_form"] = labour_form(order, complaints)
+        shown["other_form"] = other_form(request, complaints)
+    if stage in FREELY and may(Permit.ESTIMATE):
+        shown["give_form"] = GiveForm(order=order)
+    if may(Permit.RECORD_AUTHORITY):
+        if stage in FREELY:
+            shown["share_form"] = ShareForm(complaints=complaints)
+        if stage in BEFORE_WORK and complaints:
+            shown["diagnosis_form"] = diagnosis_form(order, complaints)
+        shown["nothing_more"] = queries.may_go_back(order, estimated)
+        if stage is Stage.AWAITING_AUTHORITY and estimated.standing:
+            shown["authority_form"] = authority_form(request, order, estimated)
+    return shown
 
 
 def assembly_form(
@@ -73,99 +87,26 @@ def assembly_form(
     )
 
 
-def labour_form(
-    request: Request, order: RepairOrder, complaints: list[Complaint], data: Any = None
-) -> LabourForm:
+def labour_form(order: RepairOrder, complaints: list[Complaint], data: Any = None) -> LabourForm:
     return LabourForm(data, complaints=complaints, operations=queries.labour_choices(order))
 
 
-@require_POST
-@permit(Permit.ESTIMATE)
-def propose(request: Request, number: str, line: int) -> HttpResponseBase:
-    complaint = get_complaint(request.actor, number, line)
-    return _plain(
-        request,
-        number,
-        lambda act: estimating.accept_proposal(request.actor, act=act, complaint=complaint),
-    )
+def other_form(request: Request, complaints: list[Complaint], data: Any = None) -> OtherForm:
+    return OtherForm(data, complaints=complaints, currency=request.actor.workshop.currency)
 
 
-@require_POST
-@permit(Permit.ESTIMATE)
-def add_assembly(request: Request, number: str) -> HttpResponseBase:
-    order = get_order(request.actor, number)
-    complaints = queries.complaints_of(order)
-    form = assembly_form(request, order, complaints, request.POST)
-    if form.is_valid():
-        data = form.cleaned_data
-
-        def add() -> None:
-            estimating.add_assembly(
-                request.actor,
-                act=form.act_id,
-                complaint=_one(complaints, data["complaint"]),
-                component=form.component,
-                position=form.position,
-                part_number=data["part_number"],
-                supplier=data["supplier"],
-                price=data["price"],
-            )
-
-        if attempt(request, add, form):
-            return _done(request, number)
-    return page(request, number, opened="assembly", assembly_form=form)
+def diagnosis_form(
+    order: RepairOrder, complaints: list[Complaint], data: Any = None
+) -> DiagnosisForm:
+    operations = queries.labour_choices(order)
+    return DiagnosisForm(data, order=order, complaints=complaints, operations=operations)
 
 
-@require_POST
-@permit(Permit.ESTIMATE)
-def add_labour(request: Request, number: str) -> HttpResponseBase:
-    order = get_order(request.actor, number)
-    complaints = queries.complaints_of(order)
-    form = labour_form(request, order, complaints, request.POST)
-    if form.is_valid():
-        data = form.cleaned_data
-
-        def add() -> None:
-            estimating.add_labour(
-                request.actor,
-                act=form.act_id,
-                complaint=_one(complaints, data["complaint"]),
-                operation=form.chosen,
-                text=data["text"],
-                tenths=data["hours"],
-            )
-
-        if attempt(request, add, form):
-            return _done(request, number)
-    return page(request, number, opened="labour", labour_form=form)
-
-
-@require_POST
-@permit(Permit.ESTIMATE)
-def remove_assembly(request: Request, number: str, pk: int) -> HttpResponseBase:
-    order = get_order(request.actor, number)
-    row = Replacement.objects.filter(complaint__order=order, pk=pk).select_related(
-        "component", "complaint"
-    )
-    if (replacement := row.first()) is None:
-        raise Http404
-    return _plain(
-        request,
-        number,
-        lambda act: estimating.remove_assembly(request.actor, act=act, replacement=replacement),
-    )
-
-
-@require_POST
-@permit(Permit.ESTIMATE)
-def remove_labour(request: Request, number: str, pk: int) -> HttpResponseBase:
-    order = get_order(request.actor, number)
-    rows = LabourLine.objects.filter(complaint__order=order, pk=pk).select_related("complaint")
-    if (row := rows.first()) is None:
-        raise Http404
-    return _plain(
-        request, number, lambda act: estimating.remove_labour(request.actor, act=act, line=row)
-    )
+def authority_form(
+    request: Request, order: RepairOrder, estimated: queries.EstimateSheet, data: Any = None
+) -> AuthorityForm:
+    currency = request.actor.workshop.currency
+    return AuthorityForm(data, order=order, sheet=estimated, currency=currency)
 
 
 @require_POST
@@ -176,7 +117,7 @@ def give(request: Request, number: str) -> HttpResponseBase:
     if form.is_valid():
         data = dict(form.cleaned_data)
         if attempt(request, lambda: estimating.give(request.actor, order=order, **data), form):
-            return _done(request, number)
+            return done(request, number)
     return page(request, number, opened="give", give_form=form)
 
 
@@ -184,36 +125,18 @@ def give(request: Request, number: str) -> HttpResponseBase:
 @permit(Permit.RECORD_AUTHORITY)
 def authority(request: Request, number: str) -> HttpResponseBase:
     order = get_order(request.actor, number)
-    form = AuthorityForm(
-        request.POST,
-        order=order,
-        sheet=queries.sheet(order),
-        currency=request.actor.workshop.currency,
-    )
-    if form.is_valid():
-        kept = ("act", "revision", "who", "how", "contact", "answered_at", "note")
-        data = {name: form.cleaned_data[name] for name in kept}
-        if attempt(
-            request,
-            lambda: answering.record(request.actor, order=order, decisions=form.decisions, **data),
-            form,
-        ):
-            return _done(request, number)
+    form = authority_form(request, order, queries.sheet(order), request.POST)
+    if form.is_valid() and attempt(
+        request,
+        lambda: answering.record(
+            request.actor, order=order, decisions=form.decisions, **form.answer_data
+        ),
+        form,
+    ):
+        return done(request, number)
     return page(request, number, opened="authority", authority_form=renewed(form, order))
 
 
-def _plain(request: Request, number: str, do: Callable[[Any], object]) -> HttpResponseBase:
-    """An act with nothing to fill in; a refusal is said at the top of the page."""
-    form = ActForm(request.POST)
-    if form.is_valid():
-        attempt(request, lambda: do(form.act_id))
-    return _done(request, number)
-
-
-def _done(request: Request, number: str) -> HttpResponse:
+def done(request: Request, number: str) -> HttpResponse:
     order = get_order(request.actor, number)
     return settled(request, order_url(order, "estimate"), lambda: page(request, number))
-
-
-def _one(complaints: list[Complaint], pk: int) -> Complaint:
-    return next(complaint for complaint in complaints if complaint.pk == pk)

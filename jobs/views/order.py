@@ -19,6 +19,7 @@ from jobs.forms.order import (
     UnsafeForm,
 )
 from jobs.models import RepairOrder
+from jobs.queries.declined import DeclinedBefore, declined_before
 from jobs.queries.facts import facts_of
 from jobs.queries.held import held_of
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
@@ -64,8 +65,16 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         opened=opened,
         can_conclude=Stage(order.stage) in conclusions.WHILE,
         can_complain=Stage(order.stage) in complaints.BEFORE_REPAIR,
+        declined=_declined(request.actor, order),
         **(blank | forms),
     )
+
+
+def _declined(actor: Actor, order: RepairOrder) -> tuple[DeclinedBefore, ...]:
+    """What was declined at earlier visits, while it can still be taken up."""
+    if Stage(order.stage) not in complaints.BEFORE_REPAIR:
+        return ()
+    return declined_before(actor, order.vehicle, order)
 
 
 @dataclass(frozen=True, slots=True)

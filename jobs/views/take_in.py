@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs.forms.take_in import Lines, TakeInKnown, TakeInNew
 from jobs.models import RepairOrder
+from jobs.queries.declined import as_lines, declined_before
 from jobs.queries.earlier import earlier_complaints, on_system, open_order_of, order_of_act
 from jobs.services.taking_in import take_in as take_it_in
 from jobs.views.sheet import order_url
@@ -79,7 +80,8 @@ def _sheet(
         options = options | {"vehicle": same}
     if asked:
         form = form_class(initial=request.POST.dict(), **options)
-        return _show(request, form, Lines.again(request.POST, asked), vehicle)
+        declined = as_lines(declined_before(request.actor, vehicle)) if vehicle else {}
+        return _show(request, form, Lines.again(request.POST, asked, declined), vehicle)
     form, lines = form_class(request.POST, **options), Lines(request.POST)
     # Both are looked at, so that everything that is wrong is told at once.
     if all([form.is_valid(), lines.is_valid()]):
@@ -105,6 +107,7 @@ def _show(
             line.earlier = on_system(every, str(line["system"].value() or ""))
         context |= {
             "earlier": every[:FEW],
+            "declined": declined_before(actor, vehicle),
             "here": open_order_of(actor, vehicle),
             "last": vehicle.odometer_readings.first(),
         }

@@ -38,6 +38,8 @@ NO_PAGE = {
     "flag-meaning",
     "flag-row",
     "job-card",
+    "estimate-pdf",
+    "authority-pdf",
     "repair-order-pdf",
     "accounts-csv",
     "accounts-book",

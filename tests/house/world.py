@@ -8,7 +8,7 @@ from uuid import uuid4
 from diagnostics.models import Procedure
 from diagnostics.services import captures, runs
 from diagnostics.services.captures import FileSent
-from jobs.models import LabourLine, Replacement, StockItem, SupplyReturn, Tax
+from jobs.models import LabourLine, OtherLine, Replacement, StockItem, SupplyReturn, Tax
 from jobs.services import clock as clock_service
 from jobs.services import held
 from jobs.stages import Stage
@@ -59,6 +59,12 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "replacement": replacement.pk,
         **_supply(crew, replacement),
         "labour": labour.pk,
+        "other_line": OtherLine.objects.create(
+            complaint=complaint, kind="material", text="Brake fluid", unit_price=Decimal(9)
+        ).pk,
+        "given": 1,
+        "answer": 1,
+        "earlier": order.number,
         "tag": tag.number,
         "stock_item": item.pk,
         "clock_entry": clock_service.on(crew.technician, act=uuid4(), complaint=complaint).pk,
