@@ -32,8 +32,8 @@ class Invoice(Owned):
     """An invoice, or a credit note that `corrects` one. All amounts of both are positive.
 
     Who and what is written out as it stood on the day. Only `paid` and `credited` move on, with
-    the payments and credit notes whose sums they are; `owed` is what the customer still has to
-    pay, and never falls below zero while nothing was refunded.
+    the payments and credit notes whose sums they are. `owed` is what the customer still has to
+    pay; below zero the workshop has that much to pay back, after a credit on what was paid.
     """
 
     class Kind(models.TextChoices):
@@ -52,6 +52,8 @@ class Invoice(Owned):
     issued_by = models.ForeignKey("shop.User", on_delete=models.PROTECT, related_name="+")
     to_name = models.CharField(max_length=120)
     to_contact = models.CharField(max_length=300, blank=True)
+    from_words = models.TextField(blank=True)  # the workshop, as it was called on the day
+    currency = models.CharField(max_length=8, blank=True)
     vehicle_words = models.CharField(max_length=200)
     vin = models.CharField(max_length=17)
     plate = models.CharField(max_length=16, blank=True)
@@ -64,6 +66,8 @@ class Invoice(Owned):
     customer_total = _money()
     payer_total = _money()
     authorised_total = _money()  # before tax, as the last answer left it
+    authorised_words = models.TextField(blank=True)  # each answer: who, how, when, how much
+    rounding = models.CharField(max_length=8, default="total")  # jobs.bill.Rounding
     parts_words = models.TextField(blank=True)  # what happens to the replaced parts
     note = models.TextField(blank=True)
     signature = models.TextField(blank=True)
@@ -149,6 +153,8 @@ class InvoiceTax(models.Model):
     invoice = models.ForeignKey(Invoice, on_delete=models.CASCADE, related_name="taxes")
     name = models.CharField(max_length=40)
     percent = models.DecimalField(max_digits=6, decimal_places=3)
+    on = models.CharField(max_length=40, blank=True)  # groups of jobs.pricing, a space between
+    customer_only = models.BooleanField(default=False)
     base = _money()
     amount = _money()
     customer_amount = _money()

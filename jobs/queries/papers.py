@@ -165,7 +165,7 @@ def repair_paper(order: RepairOrder) -> RepairPaper:
         ),
         road_tests=tuple(order.road_tests.select_related("by", "odometer")),
         unsafe_marks=_marks(order),
-        odometer_out=_odometer_out(order),
+        odometer_out=odometer_out(order),
         cautions=cautions_for(_systems(complaints, replacements)),
     )
 
@@ -258,7 +258,7 @@ def _marks(order: RepairOrder) -> tuple[UnsafeMark, ...]:
     return tuple(order.unsafe_marks.select_related("raised_by", "lifted_by"))
 
 
-def _odometer_out(order: RepairOrder) -> OdometerReading | None:
+def odometer_out(order: RepairOrder) -> OdometerReading | None:
     """The last distance seen during the visit; None while only the first is known."""
     rows = OdometerReading.objects.filter(
         vehicle=order.vehicle_id, read_at__gte=order.odometer_in.read_at
