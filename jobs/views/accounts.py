@@ -6,7 +6,7 @@ from django.http import Http404, HttpResponseBase
 from django.views.decorators.http import require_GET
 
 from jobs.forms.accounts import SpanForm, this_month
-from jobs.queries.accounts import TABLES, Span, kept
+from jobs.queries.accounts import MOST_IN_A_BOOK, TABLES, Kept, Span, counts, kept
 from shop.roles import Permit
 from shop.web import sheets
 from shop.web.access import Request, permit
@@ -18,8 +18,16 @@ from shop.web.htmx import show
 def accounts(request: Request) -> HttpResponseBase:
     form = _asked(request)
     span = form.span() if form.is_valid() else None
-    counts = [(one, one.count(request.actor, span) if span else None) for one in TABLES]
-    return show(request, "jobs/accounts.html", {"form": form, "span": span, "tables": counts})
+    found = counts(request.actor, span) if span else ()
+    context = {
+        "form": form,
+        "span": span,
+        "tables": TABLES,
+        "counts": found,
+        "most": MOST_IN_A_BOOK,
+        "too_many": _too_many(found),
+    }
+    return show(request, "jobs/accounts.html", context)
 
 
 @require_GET
@@ -40,11 +48,16 @@ def accounts_csv(request: Request, table: str) -> HttpResponseBase:
 @permit(Permit.TAKE_ACCOUNTS)
 def accounts_book(request: Request) -> HttpResponseBase:
     form = _asked(request)
-    if not form.is_valid():
+    if not form.is_valid() or _too_many(counts(request.actor, form.span())):
         return accounts(request, workshop=request.actor.workshop.slug)
     span = form.span()
     tables = (one.table(request.actor, span) for one in TABLES)
     return sheets.book_answer(tables, _name(request, "accounts", span, "xlsx"))
+
+
+def _too_many(found: tuple[tuple[Kept, int], ...]) -> bool:
+    """Whether a workbook of these rows would keep the server busy for too long."""
+    return sum(count for _table, count in found) > MOST_IN_A_BOOK
 
 
 def _asked(request: Request) -> SpanForm:

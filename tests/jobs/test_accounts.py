@@ -268,6 +268,18 @@ def test_a_long_span_costs_the_same_queries(books: Actor) -> None:
     assert cost() == few
 
 
+def test_too_many_rows_for_a_workbook_come_as_csv(
+    books: Actor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("jobs.views.accounts.MOST_IN_A_BOOK", 5)
+    for name in ("accounts", "accounts-book"):
+        url = reverse(name, args=[books.workshop.slug])
+        page = text_of(client_of(books).get(url, today()))
+        assert "more rows than the 5 that go into one workbook" in page
+        assert "Take all as a workbook" not in page
+    assert len(read_csv(books, "invoice-lines")) == 6
+
+
 def test_rows_flow_and_are_never_held(books: Actor) -> None:
     """The table hands out its first row before the second is worked out."""
     rows = TABLES[0].table(books, Span(clock.today(), clock.today())).rows

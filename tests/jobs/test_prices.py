@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
@@ -11,7 +12,7 @@ from django.urls import reverse
 
 from diagnostics.models import PartNumber
 from jobs.markup import Band
-from jobs.models import LabourLine, LabourRate, MarkupBand, Payer, Tax
+from jobs.models import Estimate, LabourLine, LabourRate, MarkupBand, Payer, Tax
 from jobs.queries.prices import price_for, prices_of
 from jobs.queries.terms import rate_for, tax_rules, terms_of
 from jobs.services import prices, taxes
@@ -254,3 +255,22 @@ def test_the_page_costs_the_same_whatever_is_on_it(vera: Actor) -> None:
     with counted() as many:
         browser.get(url)
     assert len(few) == len(many)
+
+
+def test_a_changed_tax_touches_nothing_that_was_given(vera: Actor, crew: Crew) -> None:
+    row = taxes.add_tax(vera, act=uuid4(), revision=1, tax=SALES)
+    order = bring_to(Stage.AWAITING_ASSEMBLY, a_repair_order(crew.manager), crew)
+    given = Estimate.objects.get(order=order)
+    told = (given.tax, given.customer_total, list(given.taxes.values_list("percent", "amount")))
+    assert told[2] == [(D("7.25"), given.tax)]
+    assert given.tax > 0
+    dearer = replace(SALES, percent=D(50), on_labour=True)
+    taxes.change_tax(vera, row, act=uuid4(), revision=revision(vera), tax=dearer)
+    taxes.retire_tax(vera, row, act=uuid4(), revision=revision(vera))
+    prices.set_markup(vera, act=uuid4(), revision=revision(vera), bands=BANDS)
+    given.refresh_from_db()
+    assert told == (
+        given.tax,
+        given.customer_total,
+        list(given.taxes.values_list("percent", "amount")),
+    )
