@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -71,7 +72,7 @@ class _ParticularsFields(forms.Form):
         return Particulars(
             text=data["text"],
             place=data["place"],
-            unit_cost=data["unit_cost"] or 0,
+            unit_cost=data["unit_cost"] or Decimal(0),
             target=data["target"] or 0,
             supplier=data["supplier"],
         )

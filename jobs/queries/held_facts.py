@@ -63,4 +63,6 @@ def _core_credits(components: Iterable[int]) -> Mapping[tuple[int, str], Decimal
     """What the catalogue says the old unit brings when a number of a component is bought."""
     rows = PartNumber.objects.filter(component__in=components, core_credit__isnull=False)
     found = rows.order_by("-retired", "-pk").values_list("component", "number", "core_credit")
-    return {(component, normal(number)): credit for component, number, credit in found}
+    return {
+        (component, normal(number)): credit or Decimal(0) for component, number, credit in found
+    }

@@ -72,9 +72,9 @@ def count(request: Request, pk: int) -> HttpResponseBase:
         data = dict(form.cleaned_data)
         if attempt(request, lambda: shelf.count(request.actor, item=row, **data), form):
             return _settled(request, row)
-    if after_clash(form, row) is not None or str(row.on_hand) != form.data.get("seen"):
-        row.refresh_from_db()
-        form.data = {**form.data.dict(), "seen": str(row.on_hand)}
+    row.refresh_from_db()
+    # A piece that came or went meanwhile is on the page now; what was typed is kept beside it.
+    form.data = {**request.POST.dict(), "revision": row.revision, "seen": row.on_hand}
     return item_page(request, pk, "count", count_form=form)
 
 
