@@ -59,7 +59,7 @@ def test_more_than_awaited_is_refused_with_a_sentence_and_nothing_is_kept(
 
 @pytest.mark.parametrize("found", [{}, {"good": -1}, {"good": 1, "unit_cost": Decimal(-1)}])
 def test_nothing_a_negative_number_and_a_negative_cost_are_refused(
-    crew: Crew, found: dict[str, object]
+    crew: Crew, found: dict[str, Any]
 ) -> None:
     order = placed(crew, asking(crew))
     with refused():

@@ -79,8 +79,9 @@ def test_the_number_that_was_ordered_is_the_one_the_job_waits_for(crew: Crew) ->
     placed(crew, lines=[line])
     row.refresh_from_db()
     assert row.part_number == NUMBER
-    said = LogEntry.objects.filter(subject_kind="order", subject_id=row.complaint.order_id).last()
-    assert said is not None
+    said = LogEntry.objects.get(
+        subject_kind="order", subject_id=row.complaint.order_id, kind="parts"
+    )
     assert "in place of PL2-20-210" in said.words
 
 

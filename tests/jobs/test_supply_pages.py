@@ -95,7 +95,7 @@ def test_later_less_and_void_are_said_on_the_page(crew: Crew) -> None:
 def test_what_goes_back_is_sent_then_credited_each_once(crew: Crew) -> None:
     came(crew, placed(crew, asking(crew)), damaged=1, because="Bent")
     back = SupplyReturn.objects.get()
-    credit = {"amount": Decimal(90), "credit_note": "CN 4"}
+    credit: dict[str, Any] = {"amount": Decimal(90), "credit_note": "CN 4"}
     with refused(says="not been sent yet"):
         supply_returns.credited(crew.counter, act=uuid4(), back=back, **credit)
     post(crew.counter, here("supply-return-sent", back.pk), reference="Parcel 12")
