@@ -28,6 +28,7 @@ def measure(file: Path) -> None:
     world.multiply(made, table.FEW, table.MANY - 1)
     databases.settle()
     measures.desk(made, figures)
+    measures.counter(made, figures)
     kept = {"database": databases.version()} | figures.as_dict()
     databases.let_go()
     file.write_text(json.dumps(kept), encoding="utf-8")

@@ -1,4 +1,4 @@
-"""What is measured: posting a reading, the Desk's page, the two papers."""
+"""What is measured: posting a reading, the pages of Desk and Counter, the two papers."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from diagnostics.models import Phase, Procedure, ProcedureRun, Session, Step
 from jobs.models import RepairOrder
 from jobs.stages import Stage
 from shop import clock
+from shop.actor import Actor
 from tests.bench.caller import Application, Case, Environ, Tablet, side_by_side, statements
 from tests.bench.databases import using
 from tests.bench.world import World
@@ -99,21 +100,38 @@ def _waiting_runs(world: World) -> tuple[Step, Iterator[ProcedureRun]]:
     return step, iter(made)
 
 
-# ---------------------------------------------------------------- the Desk
+# ---------------------------------------------------------------- Desk and Counter
 
 
 def desk(world: World, figures: Figures) -> None:
     """The whole page of the Desk, with few closed jobs and with many."""
+    names = {"desk, few closed": "few", "desk, many closed": "default"}
+    _with_few_and_many(world, figures, names, "desk", world.crew.manager, "ledger--desk")
+
+
+def counter(world: World, figures: Figures) -> None:
+    """The whole page of the Counter: the same open lines, few past movements and many."""
+    names = {"counter, few moved": "few", "counter, many moved": "default"}
+    _with_few_and_many(world, figures, names, "counter", world.crew.counter, 'id="counter"')
+
+
+def _with_few_and_many(
+    world: World,
+    figures: Figures,
+    aliases: dict[str, str],
+    page: str,
+    actor: Actor,
+    must_say: str,
+) -> None:
     product = WSGIHandler()
-    aliases = {"desk, few closed": "few", "desk, many closed": "default"}
     tablets = {}
     for alias in aliases.values():
         with using(alias):
-            tablets[alias] = Tablet(world.crew.manager)
-    path = reverse("desk", args=[world.workshop.slug])
+            tablets[alias] = Tablet(actor)
+    path = reverse(page, args=[world.workshop.slug])
 
     cases = [
-        Case(name, _on(alias, product), partial(tablets[alias].get, path), "ledger--desk")
+        Case(name, _on(alias, product), partial(tablets[alias].get, path), must_say)
         for name, alias in aliases.items()
     ]
     figures.seconds |= side_by_side(cases, times=DESKS, warm=5)

@@ -18,6 +18,8 @@ CASES = {
     "bare, no middleware": "bare view, no middleware",
     "desk, few closed": f"Desk, {OPEN} open, {FEW:,} closed",
     "desk, many closed": f"Desk, {OPEN} open, {MANY:,} closed",
+    "counter, few moved": f"Counter, 500 lines, {2 * FEW:,} moved",
+    "counter, many moved": f"Counter, 500 lines, {2 * MANY:,} moved",
     "work, one": "sheet with one computation",
     "work, eleven": "sheet with eleven computations",
     "job-card": "job card as PDF",
@@ -27,6 +29,7 @@ RATIOS = (
     ("reading / bare, same middleware", "reading", "bare, same middleware", POSTING_AIM),
     ("reading / bare, no middleware", "reading", "bare, no middleware", POSTING_AIM),
     ("Desk, many closed / few closed", "desk, many closed", "desk, few closed", DESK_AIM),
+    ("Counter, many moved / few moved", "counter, many moved", "counter, few moved", DESK_AIM),
     ("eleven computations / one", "work, eleven", "work, one", SHEET_AIM),
 )
 NOTE = (

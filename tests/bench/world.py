@@ -29,16 +29,22 @@ from jobs.models import (
     Estimate,
     EstimateLine,
     FittedUnit,
+    HeldPart,
     LabourLine,
     RepairOrder,
     Replacement,
     RoadTest,
     StageMove,
+    StockMovement,
+    SupplyLine,
+    SupplyOrder,
+    SupplyReceipt,
 )
 from jobs.services import release
 from jobs.stages import Stage
 from shop.models import Bay, OdometerReading, Vehicle, Workshop
 from shop.roles import Role
+from tests.bench import counter
 from tests.cast import person
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
@@ -72,7 +78,12 @@ PAST: tuple[type[models.Model], ...] = (
     Complaint,
     LabourLine,
     FittedUnit,
+    SupplyOrder,
+    SupplyLine,
+    SupplyReceipt,
     Replacement,
+    StockMovement,
+    HeldPart,
     Estimate,
     EstimateLine,
     Authority,
@@ -107,6 +118,7 @@ def build(*, open_jobs: int) -> World:
     past = {model: _keys(model) for model in PAST}
     for stage in islice(cycle(OPEN_STAGES), open_jobs):
         bring_to(stage, _job(crew), crew)
+    counter.fill(crew)
     return World(workshop, crew, closed, past)
 
 
@@ -149,6 +161,10 @@ def _value(model: type[models.Model], field: Any) -> str:
     own: dict[tuple[type[models.Model], str], str] = {
         (RepairOrder, "serial"): f"{column} + n * {STRIDE}",
         (RepairOrder, "number"): "'C' || n",
+        (SupplyOrder, "serial"): f"{column} + n * {STRIDE}",
+        (SupplyOrder, "number"): "'S' || n",
+        (HeldPart, "serial"): f"{column} + n * {STRIDE}",
+        (HeldPart, "number"): "'T' || n",
         (Vehicle, "vin"): f"substr({column}, 1, 9) || substr(CAST(100000000 + n AS text), 2)",
         (Vehicle, "plate"): "'P' || n",
         (Vehicle, "plate_key"): "'P' || n",
