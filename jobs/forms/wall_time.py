@@ -52,7 +52,10 @@ class TimesForm(OwnIds, ActForm):
     counted_to = WallTimeField(label=_("To"))
     counted_to_which = forms.ChoiceField(required=False, widget=forms.RadioSelect)
     because = forms.CharField(
-        label=_("Why"), max_length=500, widget=forms.Textarea({"rows": 2}), required=False
+        label=_("Why"),
+        max_length=500,
+        widget=forms.Textarea({"rows": 2}),
+        error_messages={"required": _("Say why in a few words; it is kept beside both times.")},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

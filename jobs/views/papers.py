@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET
 from jobs.cautions import BEFORE_DRIVING, FIRST
 from jobs.models import RepairOrder
 from jobs.queries import papers
+from jobs.queries.clock_papers import clocked_papers
 from jobs.stages import Stage
 from shop.roles import Permit
 from shop.web import pdf
@@ -45,6 +46,7 @@ def repair_order(request: Request, number: str) -> HttpResponseBase:
     order = _order(request, number)
     context = _context(order) | {
         "paper": papers.repair_paper(order),
+        "clocked": clocked_papers(order),
         "stage_words": Stage(order.stage).words,
     }
     paper = pdf.chosen_paper(request.GET.get("paper"), order.workshop)
