@@ -10,13 +10,14 @@ from django.utils.translation import gettext_lazy as _
 from jobs.forms.fields import AmountField, mono
 from jobs.forms.own_ids import OwnIds
 from jobs.forms.parts import day_field
+from jobs.forms.signature import SignatureField
 from jobs.models import HeldPart, Supplier
 from jobs.services.held import HeldInput
 from shop.actor import Actor
 from shop.web.forms import MoveForm
 
 
-def _suppliers() -> forms.ModelChoiceField:
+def _suppliers() -> Any:
     return forms.ModelChoiceField(
         label=_("Supplier"),
         queryset=Supplier.objects.none(),
@@ -84,7 +85,8 @@ class _Although(forms.Form):
 
 class GiveForm(_Although, HeldForm):
     to = forms.CharField(label=_("Who took it"), max_length=80)
-    field_order = ("to", "although")
+    drawn = SignatureField(help_text=_("With finger, pen or mouse. May stay empty."))
+    field_order = ("to", "drawn", "although")
 
 
 class ScrapForm(_Although, HeldForm):

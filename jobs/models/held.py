@@ -52,6 +52,7 @@ class HeldPart(Owned):
         "shop.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     closed_note = models.CharField(max_length=200, blank=True)  # to whom, by which parcel, why
+    signature = models.TextField(blank=True)  # of whom it was given to; see jobs.signature
     revision = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:

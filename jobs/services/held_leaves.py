@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from jobs import signature
 from jobs.holding import Why, stays_because
 from jobs.models import HeldPart, Supplier
 from jobs.queries.held import as_held
@@ -51,11 +52,19 @@ def send(
 
 @transaction.atomic
 def give(
-    actor: Actor, *, act: UUID, held: HeldPart, revision: int, to: str, although: str = ""
+    actor: Actor,
+    *,
+    act: UUID,
+    held: HeldPart,
+    revision: int,
+    to: str,
+    although: str = "",
+    drawn: str = "",
 ) -> HeldPart:
     """The customer, or whom they sent, took it. A core, or what a payer may ask for, is not given.
 
-    `although` is the service manager's reason for giving it all the same.
+    `although` is the service manager's reason for giving it all the same; `drawn` are the strokes
+    of a signature (jobs.signature), "" for none.
     """
     acts.claim(actor, act, "give held part", about=held)
     must(actor, Permit.HOLD_PARTS)
@@ -68,8 +77,10 @@ def give(
             although,
             f"It is kept as {row.get_why_display()}. Show it to the customer; it is not given away",
         )
-    _close(actor, row, revision, State.GIVEN, ", ".join(filter(None, (whom, although.strip()))))
-    say(actor, row, f"gave {row} to {whom}", although.strip())
+    note = ", ".join(filter(None, (whom, although.strip())))
+    _close(actor, row, revision, State.GIVEN, note, {"signature": _strokes(drawn)})
+    signed = ", who signed for it" if drawn.strip() else ""
+    say(actor, row, f"gave {row} to {whom}{signed}", although.strip())
     row.refresh_from_db()
     return row
 
@@ -107,11 +118,24 @@ def take_back(actor: Actor, *, act: UUID, held: HeldPart, revision: int, because
         raise Refusal("Its credit has come, so it has left. Correct the credit instead.")
     why = a_reason(because, "Say how the mistake was noticed; it is kept with the job.")
     was = f"{row.get_state_display()} {row.closed_note}".strip()
-    fields = {"state": State.HELD, "closed_at": None, "closed_by": None, "closed_note": ""}
+    fields = {
+        "state": State.HELD,
+        "closed_at": None,
+        "closed_by": None,
+        "closed_note": "",
+        "signature": "",
+    }
     write(actor, row, revision, {**fields})
     say(actor, row, f"took tag {row} back, which stood as {was}", why)
     row.refresh_from_db()
     return row
+
+
+def _strokes(drawn: str) -> str:
+    try:
+        return signature.written(signature.parse(drawn))
+    except signature.SignatureError as error:
+        raise Refusal(error.sentence, field="drawn") from error
 
 
 def _although(actor: Actor, although: str, sentence: str) -> None:

@@ -26,6 +26,7 @@ from jobs.queries.held_facts import customer_wants
 from jobs.queries.terms import terms_of
 from jobs.services import cores, held_leaves
 from jobs.services import held as services
+from jobs.signature import path_of
 from jobs.views.sheet import settled
 from shop import clock
 from shop.roles import Permit
@@ -82,6 +83,7 @@ def tag_page(
         "order": order,
         "opened": opened,
         "stays": "",
+        "signed": path_of(row.signature),
         "show_it": row.why in (Why.CORE, Why.PAYER)
         and customer_wants(order, terms_of(row.workshop)),
     }

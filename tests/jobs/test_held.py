@@ -151,6 +151,15 @@ def test_it_leaves_once(crew: Crew) -> None:
         leave(held_leaves.give, crew.counter, held, to="Ada W.", act=act)
 
 
+def test_whoever_takes_it_may_sign_for_it(crew: Crew) -> None:
+    held = a_held_part(crew, wants="wanted")
+    with refused(field="drawn", says="could not be read"):
+        leave(held_leaves.give, crew.counter, held, to="Ada W.", drawn="<svg>")
+    given = leave(held_leaves.give, crew.counter, held, to="Ada W.", drawn="12,80 14,82;300,90 1,2")
+    assert given.signature == "12,80 14,82;300,90 1,2"
+    assert LogEntry.objects.latest("pk").words == "gave QT1001 to Ada W., who signed for it"
+
+
 def test_it_is_not_scrapped_before_its_day(crew: Crew) -> None:
     held = a_held_part(crew, payer="vehicle_warranty")
     with refused(says="until the vehicle has left. Only the service manager"):
