@@ -65,6 +65,8 @@ def _diagnosing(facts: Facts, roles: frozenset[Role]) -> NextStep:
 def _authority(facts: Facts, roles: frozenset[Role]) -> NextStep:
     if not _may(roles, Permit.RECORD_AUTHORITY):
         return _WAIT_ANSWER
+    if facts.estimate_given and 0 < facts.complaints == facts.decided:
+        return NextStep("Put the addition on the estimate", sheet="estimate")
     words = "Record the answer" if facts.estimate_given else "Give the estimate"
     return NextStep(words, sheet="estimate")
 

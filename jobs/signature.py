@@ -13,7 +13,7 @@ WIDTH, HEIGHT = 600, 200
 MOST_STROKES = 80
 MOST_POINTS = 4000  # of all strokes together
 LONGEST = 40_000  # characters
-_POINT = re.compile(r"(\d{1,3}),(\d{1,3})")
+_POINT = re.compile(r"([0-9]{1,3}),([0-9]{1,3})")
 
 Point = tuple[int, int]
 Strokes = tuple[tuple[Point, ...], ...]

@@ -57,7 +57,7 @@ def _awaited_authority(facts: Facts) -> Awaited:
         who = "customer" if facts.payer_is_customer else "payer"
         return Awaited(Whose.DESK, f"Estimate ready: ask the {who}")
     if facts.complaints and facts.decided == facts.complaints:
-        return Awaited(Whose.DESK, "Answer recorded: move the job on")
+        return Awaited(Whose.DESK, "More to ask: put it on the estimate")
     whose = Whose.CUSTOMER if facts.payer_is_customer else Whose.PAYER
     return Awaited(whose, "Estimate given, no answer yet")
 
