@@ -63,6 +63,7 @@ urlpatterns = [
     path("orders/<str:number>/job-card.pdf", papers.job_card, name="job-card"),
     path("orders/<str:number>/repair-order.pdf", papers.repair_order, name="repair-order-pdf"),
     path("", include("jobs.routes.supply")),
+    path("", include("jobs.routes.bill")),
     path("", include("jobs.routes.shelf")),
     path("", include("jobs.routes.held")),
     path("", include("jobs.routes.terms")),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.utils import timezone
 
-from jobs.bill import Bill, Rounding, TaxRule, make_bill
+from jobs.bill import Bill, Rounding, SharedLine, TaxRule, make_bill
 from jobs.models import (
     Authority,
     ClockEntry,
@@ -34,7 +35,7 @@ from jobs.queries.said import agreed_on
 from jobs.queries.stub import distance_words, vehicle_words
 from jobs.queries.terms import rounding_of, tax_rules, terms_of
 from jobs.stages import Stage
-from shop.money import format_amount
+from shop.money import format_amount, total
 
 BILLED_AT = frozenset({Stage.READY, Stage.RELEASED, Stage.DECLINED})
 
@@ -194,4 +195,26 @@ def _parts_words(order: RepairOrder, terms: Terms) -> str:
         wanted=order.parts_wanted,
         unless_waived=terms.return_parts == Terms.ReturnParts.UNLESS_WAIVED,
         keep_days=terms.keep_replaced_days,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The lines of one complaint as they would be billed, and what another payer bears."""
+
+    complaint: Complaint
+    lines: tuple[SharedLine, ...]
+    borne: Decimal
+
+
+def blocks_of(order: RepairOrder, bill: Bill) -> tuple[Block, ...]:
+    """One query."""
+    sorted_out: dict[int, list[SharedLine]] = {}
+    for one in bill.lines:
+        sorted_out.setdefault(one.line.complaint, []).append(one)
+    complaints = order.complaints.order_by("line")
+    return tuple(
+        Block(row, tuple(sorted_out[row.pk]), total(one.other for one in sorted_out[row.pk]))
+        for row in complaints
+        if row.pk in sorted_out
     )

@@ -15,6 +15,7 @@ from jobs.whose_move import Whose, awaited
 from shop import clock, units
 from shop.actor import Actor
 from shop.models import OdometerReading
+from shop.roles import Permit
 
 WHOSE: dict[Whose, str | Promise] = {
     Whose.DESK: gettext_lazy("Desk"),
@@ -52,11 +53,11 @@ def stub_of(actor: Actor, order: RepairOrder, facts: Facts | None = None) -> Stu
         complaints=tuple(words for words, _system in complaints),
         systems=tuple(dict.fromkeys(system for _words, system in complaints if system)),
         notice=vehicle.platform.notice if vehicle.platform else "",
-        sheets=sheets_of(order),
+        sheets=sheets_of(actor, order),
     )
 
 
-def sheets_of(order: RepairOrder) -> tuple[SheetLink, ...]:
+def sheets_of(actor: Actor, order: RepairOrder) -> tuple[SheetLink, ...]:
     slug, session = order.workshop.slug, order.session_id
     measuring = (
         ("lamps", _("Lamps and flags")),
@@ -68,6 +69,7 @@ def sheets_of(order: RepairOrder) -> tuple[SheetLink, ...]:
         ("estimate", _("Estimate")),
         ("fitting", _("Fitting")),
         ("proving", _("Proving")),
+        *([("bill", _("Bill"))] if actor.may(Permit.SEE_BILL) else []),
         ("story", _("Story")),
     )
     return (

@@ -6,6 +6,7 @@ from django.http import HttpResponseBase
 from django.views.decorators.http import require_GET
 
 from jobs.queries.desk import desk_of
+from jobs.queries.till import unbilled_count
 from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.htmx import show
@@ -14,4 +15,5 @@ from shop.web.htmx import show
 @require_GET
 @permit(Permit.SEE_DESK)
 def desk(request: Request) -> HttpResponseBase:
-    return show(request, "jobs/desk.html", {"desk": desk_of(request.actor)}, partial="groups")
+    context = {"desk": desk_of(request.actor), "unbilled": unbilled_count(request.actor)}
+    return show(request, "jobs/desk.html", context, partial="groups")

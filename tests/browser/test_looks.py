@@ -47,6 +47,9 @@ NO_PAGE = {
     "held-tags",
     "supply-order-pdf",
     "supply-order-csv",
+    "invoice-pdf",
+    "receipt-pdf",
+    "till-day",
     "clock-now",
     "clock-here",
 }

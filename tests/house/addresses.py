@@ -130,6 +130,18 @@ ADDRESSES: dict[str, Address] = _table(
     ("authority-pdf", P.SEE_WORKSHOP, ("number", "answer")),
     ("declined-again", P.TAKE_IN, ("number", "earlier", "line"), True),
     ("authority", P.RECORD_AUTHORITY, ("number",), True),
+    # the bill and the Till
+    ("bill", P.SEE_BILL, ("number",)),
+    ("bill-issue", P.ISSUE_INVOICE, ("number",), True),
+    ("invoices", P.SEE_BILL),
+    ("invoice", P.SEE_BILL, ("invoice",)),
+    ("invoice-pay", P.TAKE_PAYMENT, ("invoice",), True),
+    ("invoice-refund", P.TAKE_PAYMENT, ("invoice",), True),
+    ("invoice-credit", P.ISSUE_INVOICE, ("invoice",), True),
+    ("invoice-pdf", P.SEE_BILL, ("invoice",)),
+    ("receipt-pdf", P.SEE_BILL, ("receipt",)),
+    ("till", P.SEE_BILL),
+    ("till-day", P.SEE_BILL, ("day",)),
     # the Counter
     ("supply-new", P.ORDER_PARTS),
     ("supply-orders", P.SEE_COUNTER),

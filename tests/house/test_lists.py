@@ -15,6 +15,7 @@ from tests.cast import client_of, person
 from tests.diagnostics.worked_out import a_run_out
 from tests.factories import a_repair_order, a_vehicle
 from tests.jobs.along import Crew, bring_to, read_flags, take_reading
+from tests.jobs.bills import a_plain_invoice, pay
 
 FEW, MANY = 2, 20
 SPREAD = (
@@ -39,6 +40,9 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("suppliers", {}),
     ("supply-returns", {}),
     ("shelf-advice", {}),
+    ("till", {}),
+    ("till", {"list": "owed"}),
+    ("invoices", {}),
     ("office", {}),
     ("accounts", {}),
     ("prices", {}),
@@ -63,6 +67,8 @@ def _grow(crew: Crew, stages: tuple[Stage, ...]) -> None:
     for stage in stages:
         order = a_repair_order(crew.manager, technician=crew.technician, bay=bay)
         bring_to(stage, order, crew)
+        if stage is Stage.PROVING:
+            pay(crew.counter, a_plain_invoice(crew.manager, order), "4.00")
 
 
 @pytest.fixture

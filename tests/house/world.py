@@ -18,6 +18,7 @@ from shop.models import Bay
 from tests.diagnostics.worked_out import A_CAPTURE, a_run_out
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
+from tests.jobs.bills import a_plain_invoice, pay
 from tests.jobs.clocking import an_absence
 
 
@@ -69,10 +70,21 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "stock_item": item.pk,
         "clock_entry": clock_service.on(crew.technician, act=uuid4(), complaint=complaint).pk,
         "absence": an_absence(crew.manager, crew.technician).pk,
+        **_bill(crew, order),
         "accounts_table": "stock-movements",
         "tax": Tax.objects.create(
             workshop=crew.manager.workshop, name="Sales tax", percent=Decimal("7.25")
         ).pk,
+    }
+
+
+def _bill(crew: Crew, order: RepairOrder) -> dict[str, object]:
+    """An invoice of the job, and a receipt for part of it."""
+    invoice = a_plain_invoice(crew.manager, order)
+    return {
+        "invoice": invoice.number,
+        "receipt": pay(crew.counter, invoice, "4.00").number,
+        "day": f"{clock.today():%Y-%m-%d}",
     }
 
 

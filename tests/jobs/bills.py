@@ -5,9 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 from uuid import uuid4
 
-from jobs.models import Invoice, Payment, RepairOrder, Tax, Terms
+from jobs.models import Invoice, InvoiceLine, Payment, RepairOrder, Tax, Terms
 from jobs.services import credits, invoices, payments
+from jobs.services.numbers import next_number
 from jobs.stages import Stage
+from shop import clock
 from shop.actor import Actor
 from shop.models import Workshop
 from tests.factories import a_complaint_line, a_repair_order
@@ -70,3 +72,44 @@ def pay(actor: Actor, invoice: Invoice, amount: str | Decimal, how: str = "cash"
 
 def pay_back(actor: Actor, invoice: Invoice, amount: str | Decimal) -> Payment:
     return payments.refund(actor, act=uuid4(), invoice=invoice, how="cash", amount=Decimal(amount))
+
+
+def a_plain_invoice(actor: Actor, order: RepairOrder, lines: int = 1) -> Invoice:
+    """An invoice written straight into its rows, whatever the job's stage: for pages and papers."""
+    serial, each = next_number(order.workshop, "invoice"), Decimal("10.00")
+    summed = each * lines
+    invoice: Invoice = Invoice.objects.create(
+        workshop=order.workshop,
+        kind=Invoice.Kind.INVOICE,
+        serial=serial,
+        number=f"{order.workshop.order_prefix}I{serial}",
+        order=order,
+        issued_at=clock.now(),
+        issued_by=actor.user,
+        to_name="Ada W.",
+        vehicle_words="PL2",
+        vin=order.vehicle.vin,
+        plate=order.vehicle.plate,
+        from_words="Quay Street\n1 Quay Street",
+        currency="$",
+        labour=summed,
+        total=summed,
+        customer_total=summed,
+        owed=summed,
+    )
+    InvoiceLine.objects.bulk_create(
+        InvoiceLine(
+            invoice=invoice,
+            complaint_line=1,
+            complaint_words="Light on",
+            kind="labour",
+            text=f"Operation {number}",
+            quantity=1,
+            unit_price=each,
+            amount=each,
+            payer="customer",
+            customer_amount=each,
+        )
+        for number in range(lines)
+    )
+    return invoice
