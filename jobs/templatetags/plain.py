@@ -1,4 +1,4 @@
-"""A percentage without empty decimals."""
+"""A figure without empty decimals."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from decimal import Decimal
 
 from django import template
 
-from jobs.authorised import plain
+from jobs.authorised import plain as written
 
 register = template.Library()
 
 
 @register.filter
-def percent(value: Decimal) -> str:
+def plain(value: Decimal) -> str:
     """7.250 -> "7.25", 10.00 -> "10"."""
-    return plain(value)
+    return written(value)
