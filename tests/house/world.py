@@ -8,7 +8,15 @@ from uuid import uuid4
 from diagnostics.models import Procedure
 from diagnostics.services import captures, runs
 from diagnostics.services.captures import FileSent
-from jobs.models import LabourLine, OtherLine, Replacement, StockItem, SupplyReturn, Tax
+from jobs.models import (
+    LabourLine,
+    OtherLine,
+    RepairOrder,
+    Replacement,
+    StockItem,
+    SupplyReturn,
+    Tax,
+)
 from jobs.services import clock as clock_service
 from jobs.services import held
 from jobs.stages import Stage
