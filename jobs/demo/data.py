@@ -5,23 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 from pathlib import Path
 from typing import Any, TypeVar
 
 import yaml
-from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from diagnostics.telltales import Lamp, Shown
+from jobs.demo.house_data import Entry, Household
 from jobs.stages import Stage
 from shop.roles import Role
 
 
 class DemoProblem(Exception):
     """The demo world cannot be made; the text says why."""
-
-
-class Entry(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class Person(Entry):
@@ -112,6 +110,56 @@ class Worked(Entry):
     note: str = ""
 
 
+class Bill(StrEnum):
+    """How far the bill of a visit has come; paid where nothing is said."""
+
+    PAID = "paid"
+    NONE = "none"
+    OWED = "owed"
+    PART = "part"
+    CREDITED = "credited"
+    CASH_TODAY = "cash_today"
+    CARD_TODAY = "card_today"
+
+
+class Kept(StrEnum):
+    """What became of the parts taken off; cleared away where nothing is said."""
+
+    CLEARED = "cleared"
+    STAYS = "stays"
+    ASKED = "asked"
+    OVERDUE = "overdue"
+    AWAITED = "awaited"
+
+
+class ClockLeft(StrEnum):
+    """How the technician left the clock of an open job."""
+
+    OFF = "off"
+    RUNNING = "running"
+    FORGOTTEN = "forgotten"
+    CORRECTED = "corrected"
+
+
+class OtherRow(Entry):
+    kind: str
+    text: str
+    quantity: Decimal
+    price: Decimal
+    supplier: str = ""
+
+
+class Extra(Entry):
+    text: str
+    tenths: int
+    reason: str
+
+
+class Goodwill(Entry):
+    percent: Decimal
+    because: str
+
+
 class VisitRow(Line):
     plate: str
     by: str = ""
@@ -125,7 +173,16 @@ class VisitRow(Line):
     void: str = ""
     also: tuple[Line, ...] = ()
     not_ordered: tuple[str, ...] = ()
-    expected_days: int = 1
+    expected_days: int | None = None
+    arrived: tuple[str, ...] = ()
+    diagnosis: int = 0
+    other: tuple[OtherRow, ...] = ()
+    extra: Extra | None = None
+    goodwill: Goodwill | None = None
+    revised: OtherRow | None = None
+    parts_back: bool = False
+    bill: Bill = Bill.PAID
+    held: Kept = Kept.CLEARED
     stop_at: str = ""
     worked: tuple[Worked, ...] = ()
 
@@ -140,6 +197,7 @@ class OpenJob(VisitRow):
     began: int
     promised: int
     until: Stage
+    clock: ClockLeft = ClockLeft.OFF
 
 
 class _Vehicles(Entry):
@@ -159,6 +217,7 @@ class World:
     faults: Mapping[str, Fault]
     earlier: Mapping[str, tuple[EarlierVisit, ...]]
     morning: Mapping[str, tuple[OpenJob, ...]]
+    households: Mapping[str, Household]
 
 
 T = TypeVar("T")
@@ -177,6 +236,7 @@ def read_world(folder: Path) -> World:
         faults=_as(dict[str, Fault], _tree(folder, "faults"), "faults"),
         earlier=_as(dict[str, tuple[EarlierVisit, ...]], _tree(folder, "visits"), "visits"),
         morning=_as(dict[str, tuple[OpenJob, ...]], _tree(folder, "morning"), "morning"),
+        households=_as(dict[str, Household], _tree(folder, "houses"), "houses"),
     )
     for place in world.places:
         _check_references(world, place)

@@ -64,6 +64,11 @@ def round_to(moment: datetime, minutes: int) -> datetime:
     return moment.replace(second=0, microsecond=0) + up
 
 
+def opening(moment: datetime) -> datetime:
+    """When the workshop opens on that day."""
+    return _at(moment, OPENS)
+
+
 def _working_day(moment: datetime) -> bool:
     return moment.weekday() < _SATURDAY
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from uuid import uuid4
 
 from diagnostics.models import LabourOperation, PartNumber
+from jobs.demo.data import OtherRow
 from jobs.demo.finding import component_of, position_in
 from jobs.demo.job import Job, Task
-from jobs.models import Complaint, How, Payer
-from jobs.services import authority, estimate
+from jobs.models import Complaint, How, LabourLine, Payer, RepairOrder
+from jobs.services import authority, diagnosis_authority, estimate
 from jobs.stages import Move
 from shop import clock
 
@@ -24,10 +25,31 @@ _DESKS = {
 }
 
 
+def before_work(job: Job) -> None:
+    """The customer lets us look for the fault, for so many tenths of an hour."""
+    if not job.row.diagnosis:
+        return
+    customer = job.order.customer
+    with job.watch.spend(3):
+        job.refresh()
+        diagnosis_authority.authorise_diagnosis(
+            job.desk,
+            act=uuid4(),
+            complaint=job.tasks[0].complaint,
+            revision=job.order.revision,
+            who=customer.name,
+            how=How.IN_PERSON,
+            answered_at=clock.now(),
+            tenths=job.row.diagnosis,
+        )
+        job.refresh()
+
+
 def ask(job: Job) -> None:
     """Put the work on the estimate and ask for authority."""
     for task in job.tasks:
         _put_on(job, task)
+    _put_on_for_all(job)
     job.move(job.hands, Move.ASK_AUTHORITY)
 
 
@@ -37,6 +59,12 @@ def give(job: Job) -> None:
         estimate.give(
             job.desk, act=uuid4(), order=job.order, given_to=name, how=how, contact=contact
         )
+    if job.row.revised:
+        with job.watch.spend(12):
+            _other(job, job.row.revised)
+            estimate.give(
+                job.desk, act=uuid4(), order=job.order, given_to=name, how=how, contact=contact
+            )
 
 
 def answer(job: Job) -> None:
@@ -44,6 +72,7 @@ def answer(job: Job) -> None:
     declined = bool(job.row.declined)
     decision = Complaint.Decision.DECLINED if declined else Complaint.Decision.AUTHORISED
     how, name, contact = _whom(job)
+    wanted = RepairOrder.PartsWanted
     with job.watch.spend(3):
         authority.record(
             job.desk,
@@ -56,6 +85,7 @@ def answer(job: Job) -> None:
             decisions={task.complaint.pk: decision for task in job.tasks},
             contact=contact,
             note=job.row.declined,
+            parts_wanted=wanted.WANTED if job.row.parts_back else wanted.NOT_WANTED,
         )
     job.refresh()
 
@@ -71,7 +101,8 @@ def _whom(job: Job) -> tuple[str, str, str]:
 def _put_on(job: Job, task: Task) -> None:
     fault, complaint = task.fault, task.complaint
     with job.watch.spend(3):
-        _labour(job, task, _DIAGNOSIS[fault.system])
+        if not complaint.labour.filter(kind=LabourLine.Kind.DIAGNOSIS, withdrawn=False).exists():
+            _labour(job, task, _DIAGNOSIS[fault.system])
         conclusion = complaint.conclusion
         if conclusion and conclusion.component and _is_ordered(conclusion.component.pk):
             estimate.accept_proposal(job.desk, act=uuid4(), complaint=complaint)
@@ -87,6 +118,48 @@ def _put_on(job: Job, task: Task) -> None:
                 text=fault.work,
                 tenths=round(fault.hours * 10),
             )
+
+
+def _put_on_for_all(job: Job) -> None:
+    """What the row says of the whole job goes on its first complaint."""
+    row, complaint = job.row, job.tasks[0].complaint
+    for other in row.other:
+        with job.watch.spend(2):
+            _other(job, other)
+    if row.extra:
+        with job.watch.spend(2):
+            estimate.add_labour(
+                job.desk,
+                act=uuid4(),
+                complaint=complaint,
+                text=row.extra.text,
+                tenths=row.extra.tenths,
+                kind=LabourLine.Kind.EXTRA,
+                reason=row.extra.reason,
+            )
+    if row.goodwill:
+        with job.watch.spend(4):
+            estimate.share(
+                job.desk,
+                act=uuid4(),
+                complaint=complaint,
+                payer=Payer.GOODWILL,
+                percent=row.goodwill.percent,
+                because=row.goodwill.because,
+            )
+
+
+def _other(job: Job, row: OtherRow) -> None:
+    estimate.add_other(
+        job.desk,
+        act=uuid4(),
+        complaint=job.tasks[0].complaint,
+        kind=row.kind,
+        text=row.text,
+        quantity=row.quantity,
+        unit_price=row.price,
+        supplier=row.supplier,
+    )
 
 
 def _labour(job: Job, task: Task, code: str) -> None:

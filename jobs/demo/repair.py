@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from itertools import groupby
+from random import Random
 from uuid import uuid4
 
 from jobs.demo import hours
 from jobs.demo.job import Job
-from jobs.models import FittedUnit, Replacement
+from jobs.models import FittedUnit, Replacement, StockItem
 from jobs.queries.fitting import to_fit
 from jobs.services import fitting, parts
 from jobs.stages import Move, Stage
@@ -33,15 +34,16 @@ _WITH_SERIAL = frozenset(
 
 
 def order_parts(job: Job) -> None:
-    """One order to each supplier, but for what the Counter still has to order."""
+    """What lies on the shelf is taken from there; for the rest one order to each supplier."""
     waiting = [
         row
         for row in _in_state(job, State.TO_ORDER)
         if row.component.key not in job.row.not_ordered
     ]
+    here, waiting = _on_the_shelf(job, waiting)
     waiting.sort(key=lambda row: row.supplier)
     for supplier, rows in groupby(waiting, key=lambda row: row.supplier):
-        expected = hours.later(job.watch.now, job.row.expected_days * hours.DAY).date()
+        expected = hours.later(job.watch.now, _days(job) * hours.DAY).date()
         with job.watch.spend(6):
             parts.order(
                 job.counter,
@@ -50,13 +52,45 @@ def order_parts(job: Job) -> None:
                 reference=f"{supplier[:2].upper()}-{job.order.serial}",
                 expected_on=expected,
             )
+    if here:
+        with job.watch.spend(4):
+            parts.receive(
+                job.counter, act=uuid4(), replacements=[row.pk for row in here], hand_over=True
+            )
+        job.refresh()
+    arrived = [
+        row.pk for row in _in_state(job, State.ORDERED) if row.component.key in job.row.arrived
+    ]
+    if arrived:
+        job.watch.wait(hours.DAY)
+        with job.watch.spend(5):
+            parts.receive(job.counter, act=uuid4(), replacements=arrived)
+
+
+def _on_the_shelf(job: Job, rows: list[Replacement]) -> tuple[list[Replacement], list[Replacement]]:
+    """Those of which a piece lies free here, and the others."""
+    numbers = [row.part_number for row in rows]
+    items = StockItem.objects.filter(workshop=job.house.workshop, part_number__in=numbers)
+    free = {item.part_number: item.free for item in items}
+    here, away = [], []
+    for row in rows:
+        free[row.part_number] = free.get(row.part_number, 0) - 1
+        (here if free[row.part_number] >= 0 else away).append(row)
+    return here, away
+
+
+def _days(job: Job) -> int:
+    """Working days until a supplier delivers: mostly the next, sometimes later in the week."""
+    if job.row.expected_days is not None or job.stands_open or job.row.not_cured:
+        return job.row.expected_days or 1
+    return Random(job.order.number).choice((1, 1, 1, 2, 2, 3))  # noqa: S311
 
 
 def receive_parts(job: Job) -> None:
     """Everything arrives as promised and is handed over to the Bay."""
     keys = [row.pk for row in _in_state(job, State.ORDERED)]
     if keys:
-        job.watch.wait(job.row.expected_days * hours.DAY - 60)
+        job.watch.wait(_days(job) * hours.DAY - 60)
         with job.watch.spend(5):
             parts.receive(job.counter, act=uuid4(), replacements=keys, hand_over=True)
     job.refresh()

@@ -10,11 +10,13 @@ from uuid import uuid4
 
 from diagnostics.models import ChassisSystem
 from jobs.demo import finding, money, proof, repair
+from jobs.demo.afterwards import settle
 from jobs.demo.bench import Found, looked_at
 from jobs.demo.data import Fault, Line, VisitRow
 from jobs.demo.job import Job, Task
 from jobs.demo.people import House
 from jobs.demo.shelf import Shelf
+from jobs.demo.timesheet import Timesheet
 from jobs.demo.vehicles import Car
 from jobs.demo.watch import Watch
 from jobs.models import Complaint, Payer, RepairOrder
@@ -45,14 +47,20 @@ class Storyteller:
         self.faults = faults
         self.systems = {system.key: system for system in ChassisSystem.objects.all()}
         self.shelf = Shelf()
+        self.sheet = Timesheet()
         self._told: dict[str, int] = {}
 
-    def live(self, plan: Plan) -> RepairOrder:
-        """From taking in to `plan.until`, each act by whoever does it in a workshop."""
+    def live(self, plan: Plan, now: datetime) -> RepairOrder:
+        """From taking in to `plan.until`, each act by whoever does it in a workshop.
+
+        What follows a release is told as far as it lies before `now`.
+        """
         job = self._take_in(plan)
-        for stage in _course(job):
+        for stage in _course(job, self.sheet):
             if stage is plan.until:
                 break
+        if plan.until is Stage.RELEASED:
+            settle(job, now)
         return job.order
 
     def _take_in(self, plan: Plan) -> Job:
@@ -123,39 +131,42 @@ def _payer(fault: Fault, car: Car, moment: datetime) -> str:
     return Payer.VEHICLE_WARRANTY if young and fault.cause else Payer.CUSTOMER
 
 
-def _course(job: Job) -> Iterator[Stage]:
+def _course(job: Job, sheet: Timesheet) -> Iterator[Stage]:
     """The whole course of a job; it stands wherever the reader stops asking for more."""
     yield Stage.RECEIVED
     if job.row.void:
         job.move(job.desk, Move.VOID, reason=job.row.void)
         yield Stage.VOID
         return
+    money.before_work(job)
     job.move(job.hands, Move.BEGIN)
-    finding.find(job, stop_at=job.row.stop_at)
+    with sheet.working(job):
+        finding.find(job, stop_at=job.row.stop_at)
     yield Stage.DIAGNOSING
-    yield from _course_from_cause(job)
+    yield from _course_from_cause(job, sheet)
 
 
-def _course_from_cause(job: Job) -> Iterator[Stage]:
+def _course_from_cause(job: Job, sheet: Timesheet) -> Iterator[Stage]:
     finding.conclude(job)
     if job.nothing_to_repair:
         job.move(job.hands, Move.NOTHING_TO_REPAIR)
     else:
-        yield from _course_of_repair(job)
+        yield from _course_of_repair(job, sheet)
         if job.row.declined:
             return
     yield Stage.PROVING
     if job.row.not_cured:
-        _somebody_else(job)
-        yield from _course_from_cause(job)
+        _somebody_else(job, sheet)
+        yield from _course_from_cause(job, sheet)
         return
-    proof.prove(job)
+    with sheet.working(job):
+        proof.prove(job)
     yield Stage.READY
     proof.release_vehicle(job)
     yield Stage.RELEASED
 
 
-def _course_of_repair(job: Job) -> Iterator[Stage]:
+def _course_of_repair(job: Job, sheet: Timesheet) -> Iterator[Stage]:
     money.ask(job)
     money.give(job)
     yield Stage.AWAITING_AUTHORITY
@@ -170,10 +181,11 @@ def _course_of_repair(job: Job) -> Iterator[Stage]:
     yield Stage.AWAITING_ASSEMBLY
     repair.receive_parts(job)
     yield Stage.REPAIRING
-    repair.fit(job)
+    with sheet.working(job):
+        repair.fit(job)
 
 
-def _somebody_else(job: Job) -> None:
+def _somebody_else(job: Job, sheet: Timesheet) -> None:
     """The repair did not hold: another technician takes the job over and finds the cause."""
     again = job.row.not_cured
     assert again is not None
@@ -181,4 +193,5 @@ def _somebody_else(job: Job) -> None:
     job.take_over(again.by)
     job.tasks[0].fault = job.faults[again.fault]
     job.tasks[0].found = {}
-    finding.find(job)
+    with sheet.working(job):
+        finding.find(job)

@@ -14,8 +14,17 @@ from django.utils.timezone import localtime
 from diagnostics.catalogue.folder import Folder
 from diagnostics.catalogue.reader import read_catalogue
 from diagnostics.services.catalogue import load_all
-from jobs.demo import hours
-from jobs.demo.data import DemoProblem, EarlierVisit, OpenJob, World, read_world
+from jobs.demo import hours, household, under_way
+from jobs.demo.data import (
+    Bill,
+    ClockLeft,
+    DemoProblem,
+    EarlierVisit,
+    Kept,
+    OpenJob,
+    World,
+    read_world,
+)
 from jobs.demo.people import House, Opening, SignIn, new_password
 from jobs.demo.vehicles import write_down
 from jobs.demo.visit import Plan, Storyteller
@@ -52,6 +61,7 @@ def load(*, say: Say, password: str = "", world: World | None = None) -> list[Si
     for place in world.places:
         with clock.at(opening):
             house = opened.open(place, orders=_orders(world, place.slug))
+            household.set_up(house, world.households[place.slug])
         say(f"{place.name}: {len(house.bays)} bays, {len(house.crew)} people")
         _fill(world, house, now=now, opening=opening, say=say)
     return opened.sign_ins
@@ -79,11 +89,30 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
     teller = Storyteller(house, cars, world.faults)
     plans = sorted(_plans(world, slug, now), key=lambda plan: plan.starts)
     for number, plan in enumerate(plans, start=1):
-        order = teller.live(plan)
+        order = teller.live(plan, now)
         if order.stage_since > now:
             raise DemoProblem(f"{order}, {plan.row.plate}: reaches {plan.until} only after now.")
         if number % 10 == 0 or number == len(plans):
             say(f"{name}: {number} of {len(plans)} jobs, up to {order}")
+    _this_morning(world, house, teller, now)
+    say(f"{name}: orders to suppliers, clocks and bills of this morning")
+
+
+def _this_morning(world: World, house: House, teller: Storyteller, now: datetime) -> None:
+    """What is under way besides the jobs themselves, each at its own moment before `now`."""
+    slug = house.place.slug
+    for row in world.households[slug].supply:
+        under_way.order(house, row, now)
+    for visit in world.earlier[slug]:
+        if visit.held in (Kept.ASKED, Kept.OVERDUE):
+            under_way.claim(house, visit, now)
+        if visit.bill in (Bill.CASH_TODAY, Bill.CARD_TODAY):
+            under_way.collect(house, visit, now)
+    for job in world.morning[slug]:
+        if job.clock is not ClockLeft.OFF:
+            under_way.clocks_of(house, job, teller.sheet, now)
+    with clock.at(now):
+        household.away(house, world.households[slug])
 
 
 def _plans(world: World, slug: str, now: datetime) -> list[Plan]:

@@ -1,0 +1,212 @@
+"""What is under way this morning besides the jobs: orders for the shelf, claims, money, clocks."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from uuid import uuid4
+
+from diagnostics.models import PartNumber
+from jobs.demo import hours
+from jobs.demo.afterwards import pay
+from jobs.demo.data import Bill, ClockLeft, EarlierVisit, Kept, OpenJob
+from jobs.demo.house_data import SupplyRow
+from jobs.demo.people import House
+from jobs.demo.timesheet import Timesheet
+from jobs.models import (
+    ClockEntry,
+    Complaint,
+    HeldPart,
+    Invoice,
+    Payment,
+    SupplyLine,
+    SupplyOrder,
+    SupplyReturn,
+)
+from jobs.services import clock as clocks
+from jobs.services import (
+    clock_end,
+    corrections,
+    held,
+    receiving,
+    supply,
+    supply_changes,
+    supply_returns,
+)
+from jobs.services.held import HeldInput
+from jobs.services.receiving import Came
+from jobs.services.supply import Wanted
+from shop import clock
+from shop.roles import Role
+
+_TALKED = timedelta(minutes=15)
+
+
+def order(house: House, row: SupplyRow, now: datetime) -> None:
+    """One order to a supplier, and all that became of it until now."""
+    counter = house.holder(Role.COUNTER)
+    with clock.at(hours.earlier(now, row.ago)):
+        placed = supply.place(
+            counter,
+            act=uuid4(),
+            supplier=row.supplier,
+            lines=[_wanted(number, pieces) for number, pieces in row.lines.items()],
+            expected_on=_days_on(clock.now(), row.days),
+            their_reference=row.reference,
+        )
+    for came in row.came:
+        line = _line(placed, came.number)
+        with clock.at(hours.earlier(now, came.ago)):
+            receiving.receive(
+                counter,
+                act=uuid4(),
+                order=placed,
+                delivery_note=f"L{placed.serial}",
+                lines=[
+                    Came(
+                        line.pk,
+                        line.revision,
+                        good=came.good,
+                        wrong=came.wrong,
+                        damaged=came.damaged,
+                        again=came.again,
+                        because=came.because,
+                    )
+                ],
+            )
+    _change(house, placed, row, now)
+    for number, how in row.back.items():
+        _send_back(house, placed, number, how, now)
+
+
+def _change(house: House, placed: SupplyOrder, row: SupplyRow, now: datetime) -> None:
+    counter = house.holder(Role.COUNTER)
+    if row.put_off:
+        line = _line(placed, row.put_off.number)
+        with clock.at(hours.earlier(now, row.put_off.ago)):
+            supply_changes.put_off(
+                counter,
+                act=uuid4(),
+                line=line,
+                revision=line.revision,
+                expected_on=_days_on(now, row.put_off.days),
+                because=row.put_off.because,
+            )
+    if row.cancelled:
+        line = _line(placed, row.cancelled.number)
+        with clock.at(hours.earlier(now, row.cancelled.ago)):
+            supply_changes.cancel_line(
+                counter,
+                act=uuid4(),
+                line=line,
+                revision=line.revision,
+                quantity=row.cancelled.pieces,
+                because=row.cancelled.because,
+            )
+    if row.void:
+        with clock.at(hours.earlier(now, row.void.ago)):
+            supply_changes.void(counter, act=uuid4(), order=placed, because=row.void.because)
+
+
+def _send_back(house: House, placed: SupplyOrder, number: str, how: str, now: datetime) -> None:
+    counter = house.holder(Role.COUNTER)
+    back = SupplyReturn.objects.get(line__order=placed, part_number=number)
+    with clock.at(hours.later(back.opened_at.astimezone(now.tzinfo), 90)):
+        supply_returns.sent(counter, act=uuid4(), back=back, reference="their driver")
+    if how == "credited":
+        with clock.at(hours.earlier(now, 60)):
+            supply_returns.credited(
+                counter,
+                act=uuid4(),
+                back=back,
+                amount=back.credit_expected,
+                credit_note=f"CN {back.pk}",
+            )
+
+
+def claim(house: House, row: EarlierVisit, now: datetime) -> None:
+    """The payer has asked for the part taken off: in a few days, or some days ago by now."""
+    asked, by = {Kept.ASKED: (-1, 4), Kept.OVERDUE: (-7, -2)}[row.held]
+    part = HeldPart.objects.get(
+        replacement__complaint__order__vehicle__plate=row.plate,
+        workshop=house.workshop,
+        state=HeldPart.State.HELD,
+    )
+    asked_at = max(now + timedelta(days=asked), part.held_at + timedelta(minutes=30))
+    with clock.at(asked_at):
+        held.change(
+            house.holder(Role.COUNTER),
+            act=uuid4(),
+            held=part,
+            revision=part.revision,
+            given=HeldInput(
+                why=part.why,
+                place="Cage 2",
+                hold_until=part.hold_until,
+                asked_for_on=now.date() + timedelta(days=by),
+            ),
+        )
+
+
+def collect(house: House, row: EarlierVisit, now: datetime) -> None:
+    """Somebody paid this morning what was owed until now."""
+    how = Payment.How.CASH if row.bill is Bill.CASH_TODAY else Payment.How.CARD
+    invoice = Invoice.objects.get(
+        workshop=house.workshop,
+        order__vehicle__plate=row.plate,
+        kind=Invoice.Kind.INVOICE,
+        owed__gt=0,
+    )
+    with clock.at(hours.earlier(now, 35 if how == Payment.How.CASH else 50)):
+        pay(house.holder(Role.MANAGER), invoice, how)
+
+
+def clocks_of(house: House, row: OpenJob, sheet: Timesheet, now: datetime) -> None:
+    """What the clock of the job's technician looks like: running, forgotten, put right."""
+    person = house.crew[row.by]
+    complaint = Complaint.objects.get(
+        order__vehicle__plate=row.plate,
+        order__closed_at=None,
+        order__workshop=house.workshop,
+        line=1,
+    )
+    if row.clock is ClockLeft.RUNNING:
+        sheet.leave_running(person, complaint, hours.earlier(now, 40))
+    elif row.clock is ClockLeft.FORGOTTEN:
+        open_last = hours.last_open(now)
+        today = (open_last - hours.opening(open_last)) // timedelta(minutes=1)
+        evening = hours.earlier(now, today + 20)
+        with clock.at(evening):
+            clocks.on(person, act=uuid4(), complaint=complaint)
+        with clock.at(evening + timedelta(hours=2)):
+            clock_end.evening()
+    elif row.clock is ClockLeft.CORRECTED:
+        entry = ClockEntry.objects.filter(complaint=complaint).latest("started_at")
+        assert entry.counted_to is not None
+        with clock.at(hours.earlier(now, 30)):
+            corrections.correct(
+                house.holder(Role.MANAGER),
+                act=uuid4(),
+                entry=entry,
+                seen=0,
+                counted_from=entry.counted_from,
+                counted_to=entry.counted_to
+                - min(_TALKED, (entry.counted_to - entry.counted_from) / 2),
+                because="Talked to the customer meanwhile; that was not on this job.",
+            )
+
+
+def _wanted(number: str, pieces: int) -> Wanted:
+    part = PartNumber.objects.select_related("component").filter(number=number, retired=False)
+    known = part.order_by("pk").first()
+    assert known is not None, number
+    return Wanted(number, pieces, known.cost or Decimal(0), known.component.name, known.component)
+
+
+def _line(placed: SupplyOrder, number: str) -> SupplyLine:
+    line: SupplyLine = placed.lines.get(part_number=number)
+    return line
+
+
+def _days_on(moment: datetime, days: int) -> date:
+    return hours.later(moment, days * hours.DAY).date()
