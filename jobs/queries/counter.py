@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.db.models import QuerySet
 
 from jobs.models import SupplyReturn
 from jobs.queries import job_parts, on_the_way
@@ -73,14 +74,13 @@ def counter(actor: Actor, only: List | None = None, page: str | None = None) -> 
     pages = {which: Paginator(rows[which], per_page).get_page(page) for which in shown}
     found: dict[List, list[Any]] = {which: list(pages[which]) for which in shown}
     jobs = job_parts.jobs_of(found.get(List.HERE, []))
-    unsent = unsent_returns(actor)
     return Counter(
-        counts=_counts(actor, wanted, len(unsent)),
+        counts=_counts(actor, wanted),
         pages=pages,
         suppliers=by_supplier(found.get(List.TO_ORDER, [])),
         ordered=on_the_way.coming(found.get(List.ORDERED, [])),
         jobs=jobs,
-        back=() if only else tuple(unsent[:AT_ONCE]),
+        back=() if only else tuple(unsent_returns(actor)[:AT_ONCE]),
     )
 
 
@@ -89,17 +89,17 @@ def by_supplier(found: Sequence[Need]) -> tuple[SupplierNeeds, ...]:
     return tuple(SupplierNeeds(name, tuple(own)) for name, own in grouped)
 
 
-def unsent_returns(actor: Actor) -> list[SupplyReturn]:
+def unsent_returns(actor: Actor) -> QuerySet[SupplyReturn]:
     rows = SupplyReturn.objects.of(actor).filter(credited_at__isnull=True, sent_at__isnull=True)
-    return list(rows.select_related("supplier").order_by("opened_at", "pk"))
+    return rows.select_related("supplier").order_by("opened_at", "pk")
 
 
-def _counts(actor: Actor, wanted: Sequence[Need], back: int) -> Counts:
+def _counts(actor: Actor, wanted: Sequence[Need]) -> Counts:
     way, late = on_the_way.pieces_awaited(actor)
     return Counts(
         to_order=sum(need.wanted + need.top_up for need in wanted),
         way=way,
         late=late,
         complete=job_parts.jobs_complete(actor),
-        back=back,
+        back=unsent_returns(actor).count(),
     )
