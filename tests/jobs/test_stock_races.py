@@ -72,7 +72,7 @@ def test_any_morning_leaves_books_that_add_up(crew: Crew, everybody: Actor) -> N
     a_counter(crew, jobs=2)
     check_books(everybody.workshop)
 
-    @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
     @given(mornings)
     def live(morning: list[tuple[str, Choice]]) -> None:
         try:
@@ -102,7 +102,9 @@ def test_every_act_of_such_a_morning_can_be_done(crew: Crew, everybody: Actor) -
 def test_a_morning_of_several_clerks_at_once_leaves_books_that_add_up(
     crew: Crew, everybody: Actor, seed: int
 ) -> None:
-    """Each clerk acts over a connection of its own; on SQLite they take turns at writing."""
+    """Each clerk acts over a connection of its own."""
+    if connection.vendor != "postgresql":
+        pytest.skip("SQLite in memory cannot be written over several connections")
     a_counter(crew, jobs=3)
     together = Barrier(CLERKS)
 
