@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django import template
 
+from jobs.authorised import plain
 from jobs.models import InvoiceLine
 from jobs.pricing import LineKind
 
@@ -22,6 +23,10 @@ def kind_words(kind: str) -> str:
 @register.filter
 def count_words(quantity: Decimal, kind: str) -> str:
     """ "1.2 h" of labour, "3" pieces, without noughts that say nothing."""
-    text = f"{quantity:f}"
-    plain = text.rstrip("0").rstrip(".") if "." in text else text
-    return f"{plain}\u00a0h" if kind in _IN_HOURS else plain
+    return f"{plain(quantity)}\u00a0h" if kind in _IN_HOURS else plain(quantity)
+
+
+@register.filter
+def rate_words(percent: Decimal) -> str:
+    """ "7.250" as "7.25"."""
+    return plain(percent)
