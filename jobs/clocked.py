@@ -73,6 +73,7 @@ def midnight(day: date, zone: tzinfo) -> datetime:
 
 
 def day_span(day: date, zone: tzinfo) -> Span:
+    """The local day, from midnight to midnight: 23 to 25 hours."""
     return Span(midnight(day, zone), midnight(day + timedelta(days=1), zone))
 
 
