@@ -25,9 +25,8 @@ from jobs.queries.estimate_sheet import complaints_of
 from jobs.queries.facts import facts_of
 from jobs.queries.said import agreed_on, standing
 from jobs.services import moves
-from jobs.services.answers import check_signature, check_when, keep_answer
+from jobs.services.answers import keep_answer, spoken
 from jobs.services.declining import decline
-from jobs.services.giving import check_contact, check_name
 from jobs.services.labour_lines import share_steps
 from jobs.services.sharing_ends import check_sharing
 from jobs.stages import Move, Stage
@@ -79,33 +78,32 @@ def record(
             "page now shows how it stands; look before you record the answer."
         )
     estimate = _answerable(order)
-    who = check_name(who, "who", "Type the name of the person who answered.")
-    check_contact(how, contact)
-    check_when(answered_at, estimate.given_at)
-    drawn = check_signature(signature)
+    said = spoken(
+        who=who,
+        how=how,
+        contact=contact,
+        answered_at=answered_at,
+        note=note,
+        parts_wanted=parts_wanted,
+        signature=signature,
+        not_before=estimate.given_at,
+    )
     complaints = complaints_of(order)
+    chosen = _chosen(complaints, decisions)
+    _apply(order, complaints, chosen)
+    authority = keep_answer(actor, order, estimate, chosen, said)
+    _say(actor, order, authority, complaints, chosen)
+    _move_on(actor, order)
+    return authority
+
+
+def _chosen(complaints: list[Complaint], decisions: Mapping[int, str]) -> dict[int, str]:
     chosen = {c.pk: decisions[c.pk] for c in complaints if decisions.get(c.pk)}
     if not chosen:
         raise Refusal("Record the answer for at least one complaint.", field="decisions")
     if not set(chosen.values()) <= {Decision.AUTHORISED, Decision.DECLINED}:
         raise Refusal("Choose authorised or declined for each complaint that was answered.")
-    _apply(order, complaints, chosen)
-    authority = keep_answer(
-        actor,
-        order,
-        estimate,
-        chosen,
-        who=who,
-        how=how,
-        contact=contact.strip(),
-        answered_at=answered_at,
-        note=note.strip(),
-        parts_wanted=parts_wanted,
-        signature=drawn,
-    )
-    _say(actor, order, authority, complaints, chosen)
-    _move_on(actor, order)
-    return authority
+    return chosen
 
 
 def _answerable(order: RepairOrder) -> Estimate:

@@ -19,9 +19,9 @@ from jobs.pricing import hours
 from jobs.queries.priced import Row, live_rows, row_key
 from jobs.queries.said import agreed_on
 from jobs.queries.terms import rate_for
-from jobs.services.answers import check_signature, check_when, keep_answer
+from jobs.services.answers import Spoken, keep_answer, spoken
 from jobs.services.estimate_change import say
-from jobs.services.giving import check_contact, check_name, keep
+from jobs.services.giving import keep
 from jobs.services.labour import LONGEST, put_on
 from jobs.stages import Stage
 from shop.actor import Actor
@@ -62,15 +62,36 @@ def authorise_diagnosis(
     acts.claim(actor, act, "authority to diagnose", about=complaint)
     must(actor, Permit.RECORD_AUTHORITY)
     order = _locked(complaint, revision)
-    who = check_name(who, "who", "Type the name of the person who answered.")
-    check_contact(how, contact)
-    check_when(answered_at, order.taken_in_at)
-    drawn = check_signature(signature)
+    said = spoken(
+        who=who,
+        how=how,
+        contact=contact,
+        answered_at=answered_at,
+        note=_note(actor, note, amount),
+        parts_wanted=parts_wanted,
+        signature=signature,
+        not_before=order.taken_in_at,
+    )
     if operation is not None and not operation.diagnosis:
         raise Refusal(f"{operation} is a repair. Choose a diagnosis.", field="operation")
     sold = _tenths(actor, complaint, operation, tenths, amount)
+    line = _line(actor, complaint, operation, sold)
+    authority = _keep(actor, order, complaint, line, said)
+    RepairOrder.objects.filter(pk=order.pk).update(revision=F("revision") + 1)
+    total = format_amount(authority.amount, actor.workshop.currency)
+    words = (
+        f"recorded that {said.who}, {How(how).label}, lets us look for the fault of complaint "
+        f"{complaint.line}: {hours(sold)} h, {total} before tax"
+    )
+    say(actor, order.pk, words, note.strip())
+    return authority
+
+
+def _line(
+    actor: Actor, complaint: Complaint, operation: LabourOperation | None, sold: int
+) -> LabourLine:
     usual = operation.tenths if operation else sold
-    line = put_on(
+    return put_on(
         actor,
         complaint,
         operation=operation,
@@ -79,36 +100,22 @@ def authorise_diagnosis(
         kind=LabourLine.Kind.DIAGNOSIS,
         reason="as authorised" if sold != usual else "",
     )
+
+
+def _keep(
+    actor: Actor, order: RepairOrder, complaint: Complaint, line: LabourLine, said: Spoken
+) -> Authority:
     given = keep(
         actor,
         order,
         _authorised_with(order, line),
-        given_to=who,
-        how=how,
-        contact=contact.strip(),
-        at=answered_at,
+        given_to=said.who,
+        how=said.how,
+        contact=said.contact,
+        at=said.answered_at,
     )
-    authority = keep_answer(
-        actor,
-        order,
-        given,
-        {complaint.pk: Complaint.Decision.AUTHORISED},
-        who=who,
-        how=how,
-        contact=contact.strip(),
-        answered_at=answered_at,
-        note=_note(actor, note, amount),
-        parts_wanted=parts_wanted,
-        signature=drawn,
-    )
-    RepairOrder.objects.filter(pk=order.pk).update(revision=F("revision") + 1)
-    total = format_amount(authority.amount, actor.workshop.currency)
-    words = (
-        f"recorded that {who}, {How(how).label}, lets us look for the fault of complaint "
-        f"{complaint.line}: {hours(sold)} h, {total} before tax"
-    )
-    say(actor, order.pk, words, note.strip())
-    return authority
+    yes = {complaint.pk: str(Complaint.Decision.AUTHORISED)}
+    return keep_answer(actor, order, given, yes, said)
 
 
 def _locked(complaint: Complaint, revision: int) -> RepairOrder:
