@@ -221,7 +221,7 @@ def count(actor: Actor, choice: Choice) -> object:
 
 def send_back(actor: Actor, choice: Choice) -> object:
     item = _pick(StockItem.objects.of(actor), choice.one)
-    supplier = Supplier.objects.of(actor).first()
+    supplier = Supplier.objects.of(actor).get(name="Northway")
     return supply_returns.open_from_shelf(
         actor,
         act=uuid4(),

@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.models import RepairOrder, Replacement
-from jobs.services import part_rows, parts, wrong_parts
+from jobs.services import part_rows, parts, supply_returns, wrong_parts
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
@@ -171,7 +171,7 @@ def test_two_clerks_whose_parts_cross_wait_for_each_other_and_not_for_ever(
         return halt
 
     monkeypatch.setattr(part_rows, "hand_over_complete", halted(part_rows.hand_over_complete))
-    monkeypatch.setattr(wrong_parts, "from_stock", halted(wrong_parts.from_stock))
+    monkeypatch.setattr(wrong_parts, "from_stock", halted(supply_returns.from_stock))
 
     def books_in(row: Replacement) -> None:
         parts.receive(crew.counter, act=uuid4(), replacements=[row.pk], hand_over=True)
