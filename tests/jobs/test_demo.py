@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 from io import StringIO
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -15,7 +16,25 @@ from django.test import Client, override_settings
 from pytest_django import DjangoDbBlocker
 
 from diagnostics.models import ProcedureRun, Reading, StoredFlag
-from jobs.models import Complaint, FittedUnit, RepairOrder, Replacement
+from jobs.models import (
+    ClockEntry,
+    Complaint,
+    Estimate,
+    FittedUnit,
+    HeldPart,
+    Invoice,
+    LabourLine,
+    OtherLine,
+    Payment,
+    RepairOrder,
+    Replacement,
+    StockItem,
+    StockMovement,
+    SupplyLine,
+    SupplyOrder,
+    SupplyReceipt,
+    SupplyReturn,
+)
 from jobs.queries.facts import facts_for
 from jobs.queries.proof import proofs_for
 from jobs.release_rules import missing_for_release
@@ -269,3 +288,132 @@ def test_it_refuses_a_database_in_which_there_is_a_workshop(world: str) -> None:
     with pytest.raises(CommandError, match="There is a workshop here already"):
         call_command("demo", stdout=StringIO())
     assert RepairOrder.objects.count() == before
+
+
+# ------------------------------------------------------------- Counter, clock and bill
+
+QUAY = {"workshop__slug": "quay-street"}
+
+
+def the_part(number: str) -> Replacement:
+    waiting = Replacement.objects.filter(**QUAY, complaint__order__closed_at=None)
+    return waiting.get(part_number=number)
+
+
+def test_a_job_waits_for_assemblies_in_every_state(world: str) -> None:
+    assert the_part("PL2-50-402").state == "to_order"
+    assert not StockItem.objects.filter(**QUAY, part_number="PL2-50-402", on_hand__gt=0).exists()
+    covered = the_part("PL2-40-200")
+    assert covered.state == "to_order"
+    assert StockItem.objects.get(**QUAY, part_number="PL2-40-200").free >= 1
+    assert the_part("PL2-40-510").state == "ordered"
+    kept = the_part("PL2-20-214")
+    assert (kept.state, kept.handed_at) == ("received", None)
+    assert StockItem.objects.get(**QUAY, part_number="PL2-20-214").reserved == 1
+    handed = the_part("OR1-50-120")
+    assert handed.state == "received"
+    assert handed.handed_at is not None
+
+
+def test_orders_to_suppliers_stand_in_every_state(world: str) -> None:
+    lines = SupplyLine.objects.filter(**QUAY)
+    part = lines.get(part_number="PL2-40-101", quantity=4)
+    assert (part.received, part.awaited) == (2, 2)
+    found = SupplyReceipt.objects.filter(**QUAY, line__in=lines).values_list("found", flat=True)
+    assert {"good", "wrong", "damaged"} == set(found)
+    late = lines.exclude(late_because="").filter(awaited__gt=0).get()
+    assert late.expected_on > NOW.date()
+    assert lines.filter(cancelled__gt=0, awaited__gt=0).exists()
+    assert SupplyOrder.objects.filter(**QUAY).exclude(voided_at=None).count() == 1
+
+
+def test_something_goes_back_for_credit_and_something_was_sent(world: str) -> None:
+    back = SupplyReturn.objects.filter(**QUAY, credited_at=None)
+    assert {(row.why, row.sent_at is not None) for row in back} == {
+        ("wrong", False),
+        ("damaged", True),
+    }
+
+
+@pytest.mark.parametrize("slug", ["quay-street", "millrace"])
+def test_numbers_of_papers_have_no_gap(world: str, slug: str) -> None:
+    for rows in (
+        SupplyOrder.objects.all(),
+        HeldPart.objects.all(),
+        Payment.objects.all(),
+        Invoice.objects.filter(kind="invoice"),
+        Invoice.objects.filter(kind="credit"),
+    ):
+        serials = sorted(rows.filter(workshop__slug=slug).values_list("serial", flat=True))
+        assert serials == list(range(1001, 1001 + len(serials)))
+
+
+def test_stock_is_the_sum_of_its_movements_and_never_less_than_nothing(world: str) -> None:
+    items = list(StockItem.objects.all())
+    assert len(items) > 20
+    for item in items:
+        moved = item.movements.order_by("pk").values_list("quantity", "balance")
+        balance = 0
+        for quantity, after in moved:
+            balance += quantity
+            assert balance == after >= 0
+        assert balance == item.on_hand
+    assert set(StockMovement.objects.values_list("kind", flat=True)) >= {
+        "received",
+        "handed",
+        "counted",
+    }
+
+
+def test_parts_are_held_for_a_payer_overdue_to_go_and_for_their_core(world: str) -> None:
+    rows = HeldPart.objects.filter(**QUAY)
+    asked = rows.filter(state="held", why="payer").exclude(asked_for_on=None)
+    days = sorted(row.asked_for_on for row in asked if row.asked_for_on)
+    assert len(days) == 2
+    assert days[0] < NOW.date() < days[1]
+    closed = rows.filter(state="held", why="scrap", hold_until__lt=NOW.date())
+    assert closed.exclude(replacement__complaint__order__closed_at=None).exists()
+    cores = rows.filter(why="core", state="sent")
+    assert cores.filter(credited_at=None).exists()
+    assert cores.exclude(credited_at=None).exists()
+    assert rows.filter(why="core", state="held").exists()
+
+
+def test_the_estimates_of_the_morning_show_what_an_estimate_can(world: str) -> None:
+    lines = LabourLine.objects.filter(complaint__order__workshop__slug="quay-street")
+    first = Estimate.objects.filter(order=the_job("4HB 0072")).earliest("number")
+    assert [line.kind for line in first.lines.all()] == ["diagnosis"]
+    assert Estimate.objects.filter(order=the_job("8NC 2759")).count() == 3  # diagnosis, two of work
+    shared = the_job("1QF 6625").complaints.get()
+    assert (shared.payer, shared.payer_percent) == ("goodwill", 40)
+    assert OtherLine.objects.get(complaint=shared).kind == "sublet"
+    assert lines.filter(kind="extra").exclude(reason="").exists()
+
+
+def test_one_clock_runs_one_was_forgotten_and_one_was_put_right(world: str) -> None:
+    rows = ClockEntry.objects.filter(**QUAY)
+    running = rows.get(ended_at=None)
+    assert (running.user.username, running.complaint.order) == ("ines", the_job("7KD 3318"))
+    assert rows.get(ended="shift").user.username == "aune"
+    fixed = rows.get(corrections__isnull=False)
+    assert fixed.counted_to != fixed.ended_at
+    assert rows.count() > 50
+
+
+def test_nobody_is_clocked_on_twice_at_a_time(world: str) -> None:
+    for person in User.objects.filter(memberships__role="technician"):
+        rows = ClockEntry.objects.filter(user=person).exclude(counted_to=None)
+        spans = sorted(rows.values_list("counted_from", "counted_to"))
+        assert all(one[1] <= two[0] for one, two in pairwise(spans))
+
+
+def test_bills_stand_in_every_state(world: str) -> None:
+    invoices = Invoice.objects.filter(**QUAY, kind="invoice")
+    released = RepairOrder.objects.filter(**QUAY, stage="released", vehicle__plate="7TG 4395")
+    assert not Invoice.objects.filter(order=released.latest("serial")).exists()
+    assert invoices.filter(owed__gt=0, paid=0).exists()
+    assert invoices.filter(owed__gt=0, paid__gt=0).exists()
+    assert Invoice.objects.filter(**QUAY, kind="credit").count() == 1
+    today = Payment.objects.filter(**QUAY, at__date=NOW.date())
+    assert sorted(today.values_list("how", flat=True)) == ["card", "cash"]
+    assert invoices.count() > 30
