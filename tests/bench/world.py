@@ -30,7 +30,11 @@ from jobs.models import (
     EstimateLine,
     FittedUnit,
     HeldPart,
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
     LabourLine,
+    Payment,
     RepairOrder,
     Replacement,
     RoadTest,
@@ -40,7 +44,7 @@ from jobs.models import (
     SupplyOrder,
     SupplyReceipt,
 )
-from jobs.services import release
+from jobs.services import cores, held_leaves, invoices, payments, release
 from jobs.stages import Stage
 from shop.models import Bay, OdometerReading, Vehicle, Workshop
 from shop.roles import Role
@@ -84,6 +88,10 @@ PAST: tuple[type[models.Model], ...] = (
     Replacement,
     StockMovement,
     HeldPart,
+    Invoice,
+    InvoiceLine,
+    InvoiceTax,
+    Payment,
     Estimate,
     EstimateLine,
     Authority,
@@ -115,11 +123,34 @@ def build(*, open_jobs: int) -> World:
     closed = bring_to(Stage.READY, _job(crew), crew)
     release.release(crew.manager, closed, act=uuid4(), revision=closed.revision)
     closed.refresh_from_db()
+    _settle(crew, closed)
     past = {model: _keys(model) for model in PAST}
     for stage in islice(cycle(OPEN_STAGES), open_jobs):
         bring_to(stage, _job(crew), crew)
     counter.fill(crew)
     return World(workshop, crew, closed, past)
+
+
+def _settle(crew: Crew, closed: RepairOrder) -> None:
+    """What is past is paid for, and its old part has left: nothing of it waits for anybody."""
+    invoice = invoices.issue(crew.manager, act=uuid4(), order=closed, revision=closed.revision)
+    payments.take(
+        crew.manager, act=uuid4(), invoice=invoice, how=Payment.How.CASH, amount=invoice.owed
+    )
+    held = HeldPart.objects.get()
+    if held.why != HeldPart.Why.CORE:
+        held_leaves.scrap(
+            crew.manager, act=uuid4(), held=held, revision=held.revision, although="long ago"
+        )
+        return
+    sent = held_leaves.send(crew.manager, act=uuid4(), held=held, revision=held.revision, to="them")
+    cores.credit(
+        crew.manager,
+        act=uuid4(),
+        held=sent,
+        revision=sent.revision,
+        amount=sent.credit_expected or Decimal(0),
+    )
 
 
 def _job(crew: Crew) -> RepairOrder:
@@ -163,6 +194,10 @@ def _value(model: type[models.Model], field: Any) -> str:
         (RepairOrder, "number"): "'C' || n",
         (SupplyOrder, "serial"): f"{column} + n * {STRIDE}",
         (SupplyOrder, "number"): "'S' || n",
+        (Invoice, "serial"): f"{column} + n * {STRIDE}",
+        (Invoice, "number"): "'I' || n",
+        (Payment, "serial"): f"{column} + n * {STRIDE}",
+        (Payment, "number"): "'R' || n",
         (HeldPart, "serial"): f"{column} + n * {STRIDE}",
         (HeldPart, "number"): "'T' || n",
         (Vehicle, "vin"): f"substr({column}, 1, 9) || substr(CAST(100000000 + n AS text), 2)",
