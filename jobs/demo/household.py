@@ -10,7 +10,7 @@ from jobs.clocked import Shift
 from jobs.demo.house_data import Household, ShelfRow
 from jobs.demo.people import House
 from jobs.markup import Band
-from jobs.models import Supplier, Terms
+from jobs.models import Terms
 from jobs.services import prices, shelf, shelf_levels, suppliers, taxes, terms, working_hours
 from jobs.services.shelf import Particulars
 from jobs.services.taxes import TaxInput
@@ -98,7 +98,7 @@ def _on_the_shelf(house: House, row: ShelfRow) -> None:
             place=row.place,
             unit_cost=item.unit_cost,
             target=row.keep,
-            supplier=Supplier.objects.filter(pk=item.supplier_id).first(),
+            supplier=item.supplier,
         ),
     )
     shelf.count(

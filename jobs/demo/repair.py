@@ -72,7 +72,8 @@ def _on_the_shelf(job: Job, rows: list[Replacement]) -> tuple[list[Replacement],
     numbers = [row.part_number for row in rows]
     items = StockItem.objects.filter(workshop=job.house.workshop, part_number__in=numbers)
     free = {item.part_number: item.free for item in items}
-    here, away = [], []
+    here: list[Replacement] = []
+    away: list[Replacement] = []
     for row in rows:
         free[row.part_number] = free.get(row.part_number, 0) - 1
         (here if free[row.part_number] >= 0 else away).append(row)

@@ -42,7 +42,7 @@ class Document:
 
     @property
     def shared(self) -> bool:
-        return self.invoice.payer_total != 0
+        return bool(self.invoice.payer_total)
 
     @property
     def before_tax(self) -> Decimal:
@@ -73,7 +73,8 @@ class Account:
     @property
     def over(self) -> Decimal:
         """What is to be paid back, above zero."""
-        return max(-self.invoice.owed, Decimal("0.00"))
+        over: Decimal = max(-self.invoice.owed, Decimal("0.00"))
+        return over
 
 
 def get_invoice(actor: Actor, number: str) -> Invoice:

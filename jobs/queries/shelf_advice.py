@@ -87,7 +87,7 @@ def shelf(actor: Actor) -> Shelf:
 
 
 def top_ups(actor: Actor) -> tuple[Position, ...]:
-    """What the shelf is short of: target less what is spare. At most six queries, none by the past."""
+    """What the shelf is short of: target less what is spare. At most six queries."""
     short = [one for one in kept(actor) if one.missing]
     return tuple(sorted(short, key=lambda one: one.part_key))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase, QueryDict
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
@@ -87,7 +87,10 @@ def issue(request: Request, number: str) -> HttpResponseBase:
             messages.success(request, _("The invoice is issued."))
             return settled(request, order_url(order, "bill"), lambda: page(request, order))
     fresh = renewed(form, order)
-    fresh.data["seen"] = str(billing.preview(order).bill.total)
+    typed = QueryDict(mutable=True)
+    typed.update(fresh.data)
+    typed["seen"] = str(billing.preview(order).bill.total)
+    fresh.data = typed
     return page(request, order, issue_form=fresh)
 
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import IO, Any
 
 import xlsxwriter
-from django.http import FileResponse, StreamingHttpResponse
+from django.http import StreamingHttpResponse
 
 from shop.tables import Cell, Column, Reads, Table, text_rows
 
@@ -20,6 +20,7 @@ LONGEST_CELL = 32_767
 # So that spreadsheets read the letters rightly.
 BYTE_ORDER_MARK = "\ufeff"
 _LINES_AT_ONCE = 500
+_BYTES_AT_ONCE = 64 * 1024
 
 
 def csv_answer(table: Table, filename: str) -> StreamingHttpResponse:
@@ -41,13 +42,20 @@ def csv_lines(table: Table) -> Iterator[str]:
     yield "".join(piece)
 
 
-def book_answer(tables: Iterable[Table], filename: str) -> FileResponse:
-    """The tables as one workbook, a sheet each, from a file that is gone once it is sent."""
-    # Closed by the answer when the last byte is out.
-    file = tempfile.TemporaryFile()  # noqa: SIM115
-    write_book(tables, file)
-    file.seek(0)
-    return FileResponse(file, as_attachment=True, filename=filename, content_type=BOOK)
+def book_answer(tables: Iterable[Table], filename: str) -> StreamingHttpResponse:
+    """The tables as one workbook, a sheet each, made when the answer is first read."""
+    answer = StreamingHttpResponse(_book_pieces(tables), content_type=BOOK)
+    answer.headers["Content-Disposition"] = f'attachment; filename="{filename}"'
+    return answer
+
+
+def _book_pieces(tables: Iterable[Table]) -> Iterator[bytes]:
+    """The workbook by way of a file that is gone when it was sent, or when the reader left."""
+    with tempfile.TemporaryFile() as file:
+        write_book(tables, file)
+        file.seek(0)
+        while piece := file.read(_BYTES_AT_ONCE):
+            yield piece
 
 
 def write_book(

@@ -96,7 +96,7 @@ def test_labour_parts_and_sublet_work_are_summed_apart_before_tax() -> None:
 def test_nothing_costs_nothing() -> None:
     bill = make_bill([], {}, [TaxRule("Tax", D("19"), EVERYTHING)])
     adds_up(bill)
-    assert (bill.total, bill.customer, bill.other) == (0, 0, 0)
+    assert (bill.total, bill.customer, bill.other) == (D(0), D(0), D(0))
 
 
 @pytest.mark.parametrize(

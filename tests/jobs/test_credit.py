@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.bill import Bill, Rounding, TaxRule, make_bill
+from jobs.bill import Bill, Rounding, Share, TaxRule, make_bill
 from jobs.credit import BilledLine, Credit, make_credit
-from jobs.pricing import Group
+from jobs.pricing import Group, PriceLine
 from shop.money import total
 from tests.jobs.test_bill import lines_of_a_job, shares_of_a_job, taxes_of_a_place
 
@@ -56,7 +56,11 @@ def sound(credit: Credit) -> None:
     st.lists(st.lists(st.integers(0, 100), min_size=25, max_size=25), max_size=3),
 )
 def test_credits_in_any_steps_come_to_the_invoice_exactly(
-    lines: list, shares: dict, taxes: list[TaxRule], rounding: Rounding, steps: list[list[int]]
+    lines: list[PriceLine],
+    shares: dict[int, Share],
+    taxes: list[TaxRule],
+    rounding: Rounding,
+    steps: list[list[int]],
 ) -> None:
     """Some percent of what is left of each line at a time, and in the end the rest."""
     bill = make_bill(lines, shares, taxes, rounding)

@@ -297,7 +297,8 @@ QUAY = {"workshop__slug": "quay-street"}
 
 def the_part(number: str) -> Replacement:
     waiting = Replacement.objects.filter(**QUAY, complaint__order__closed_at=None)
-    return waiting.get(part_number=number)
+    found: Replacement = waiting.get(part_number=number)
+    return found
 
 
 def test_a_job_waits_for_assemblies_in_every_state(world: str) -> None:
@@ -385,7 +386,7 @@ def test_the_estimates_of_the_morning_show_what_an_estimate_can(world: str) -> N
     assert [line.kind for line in first.lines.all()] == ["diagnosis"]
     assert Estimate.objects.filter(order=the_job("8NC 2759")).count() == 3  # diagnosis, two of work
     shared = the_job("1QF 6625").complaints.get()
-    assert (shared.payer, shared.payer_percent) == ("goodwill", 40)
+    assert (shared.payer, str(shared.payer_percent)) == ("goodwill", "40.00")
     assert OtherLine.objects.get(complaint=shared).kind == "sublet"
     assert lines.filter(kind="extra").exclude(reason="").exists()
 

@@ -99,7 +99,7 @@ def change(actor: Actor, held: HeldPart, **more: object) -> HeldPart:
         act=uuid4(),
         held=held,
         revision=held.revision,
-        given=HeldInput(**said),  # type: ignore[arg-type]
+        given=HeldInput(**said),
     )
 
 

@@ -100,7 +100,7 @@ def test_a_difference_is_a_movement_with_its_reason(nuri: Actor) -> None:
     with refused(field="because", says="The record says 3"):
         count(nuri, item, 1)
     counted = count(nuri, item, 1, because="two found rusted")
-    assert (counted.on_hand, counted.movements.first().quantity) == (1, -2)
+    assert (counted.on_hand, counted.movements.earliest("-pk").quantity) == (1, -2)
     assert adds_up(counted)
     assert LogEntry.objects.latest("pk").reason == "two found rusted"
 
