@@ -73,6 +73,8 @@ class Replacement(Owned):
                 condition=models.Q(state__in=["ordered", "received", "to_order"]),
             ),
             models.Index(fields=["workshop", "part_number"], name="replacement_by_part"),
+            # SQLite does not see that a bound list of states is the one of the index above.
+            models.Index(fields=["workshop", "state"], name="replacement_by_state"),
         ]
 
     def __str__(self) -> str:

@@ -104,6 +104,7 @@ class SupplyLine(Owned):
                 condition=models.Q(awaited__gt=0),
             ),
             models.Index(fields=["workshop", "part_key"], name="supply_by_part"),
+            models.Index(fields=["workshop", "awaited"], name="supply_by_rest"),
         ]
 
     def __str__(self) -> str:

@@ -25,12 +25,12 @@ from tests.factories import a_repair_order
 from tests.jobs.along import Crew, the_hub
 
 State = Replacement.State
-migration = import_module("jobs.migrations.0003_orders_of_before")
+migration = import_module("jobs.migrations.0004_orders_of_before")
 
 
 def run() -> None:
     """With the models as they were at that migration, not as they are today."""
-    state = MigrationLoader(connection).project_state(("jobs", "0003_orders_of_before"))
+    state = MigrationLoader(connection).project_state(("jobs", "0004_orders_of_before"))
     migration.give_rows(state.apps, None)
 
 

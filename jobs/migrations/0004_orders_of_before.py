@@ -155,6 +155,6 @@ def _ordered_at(row: Any) -> datetime:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0006_rows_of_the_estimate")]
+    dependencies = [("jobs", "0003_rows_of_the_estimate")]
 
     operations = [migrations.RunPython(give_rows, migrations.RunPython.noop)]

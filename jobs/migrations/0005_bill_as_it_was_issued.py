@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("jobs", "0003_orders_of_before"),
+        ("jobs", "0004_orders_of_before"),
     ]
 
     operations = [

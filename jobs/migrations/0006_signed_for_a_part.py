@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0004_bill_as_it_was_issued")]
+    dependencies = [("jobs", "0005_bill_as_it_was_issued")]
 
     operations = [
         migrations.AddField(
