@@ -223,10 +223,14 @@ def order_receive_hand_over(walk: Walk) -> None:
     page = walk.counter.page
     page.get_by_role("link", name="Counter", exact=True).click()
     expect(main_of(page)).to_contain_text("PL2-20-214")
-    page.get_by_label("Order reference").fill("A 17")
+    press(page, "Order Ostrel")
     page.get_by_label("Expected on").fill((clock.today() + timedelta(days=1)).isoformat())
-    press(page, "Record as ordered")
-    press(page, "Book in PL2-20-214")
+    press(page, "Place the order")
+    expect(main_of(page)).to_contain_text("Book in what came")
+    page.get_by_label("Hand over to the Bay each job that is complete").uncheck()
+    press(page, "All of it came, and is good")
+    expect(main_of(page)).not_to_contain_text("Book in what came")
+    page.get_by_role("link", name="Counter", exact=True).first.click()
     press(page, f"Hand over {walk.number}")
     expect(main_of(page)).to_contain_text("Nothing to order, nothing on its way")
 
