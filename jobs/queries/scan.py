@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from diagnostics.models import PartNumber
 from jobs.models import HeldPart, Invoice, Payment, RepairOrder, Replacement, StockItem, SupplyOrder
 from jobs.queries.estimate import assembly_text
 from jobs.scanned import Kind, Scanned, read
-from jobs.supersession import normal
+from jobs.queries.living_parts import parts_of
+from jobs.supersession import living_number, normal
 from shop.actor import Actor
 from shop.models import Vehicle
 from shop.roles import Permit
@@ -28,6 +30,7 @@ class Found:
     says: str
     name: str
     args: tuple[str | int, ...]
+    instead: bool = False  # not what was scanned, but what took its place: to be said first
 
 
 def scan(actor: Actor, raw: str) -> tuple[Scanned, tuple[Found, ...]]:
@@ -111,6 +114,25 @@ def _on_jobs(actor: Actor, seen: Scanned) -> Iterator[Found]:
         yield Found(_("Assembly of a job"), assembly_text(row), words, "part", (row.pk,))
 
 
+def _superseded(actor: Actor, seen: Scanned) -> Iterator[Found]:
+    """An old number on an old box: the number it became, when we have that one. Three queries."""
+    keys = seen.keys(Kind.PART)
+    if not keys or not actor.may(Permit.SEE_COUNTER):
+        return
+    old = PartNumber.objects.filter(superseded_by__isnull=False)
+    known = old.values_list("component_id", "number")
+    fits = [(component, number) for component, number in known if normal(number) in keys]
+    parts = parts_of({component for component, number in fits})
+    became: dict[str, str] = {}
+    for component, number in fits:
+        if living := living_number(parts[component], number):
+            became[normal(living.number)] = number
+    for item in StockItem.objects.of(actor).filter(part_key__in=became):
+        words = _("in place of %(number)s: %(text)s")
+        says = words % {"number": became[item.part_key], "text": item.text}
+        yield Found(_("Part"), item.part_number, says, "stock-item", (item.pk,), instead=True)
+
+
 def _order(order: RepairOrder) -> Found:
     return Found(_("Job"), order.number, str(order.vehicle), "order", (order.number,))
 
@@ -120,4 +142,5 @@ _LOOKS: Sequence[Callable[[Actor, Scanned], Iterator[Found]]] = (
     _vehicles,
     _shelf,
     _on_jobs,
+    _superseded,
 )

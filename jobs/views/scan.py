@@ -16,9 +16,9 @@ from shop.web.htmx import go, show
 @require_GET
 @permit(Permit.SEE_WORKSHOP)
 def scan(request: Request) -> HttpResponseBase:
-    """One thing found: to its page. Several: a list. None: a sentence, and the box again."""
+    """One thing found: to its page. Several, or what took its place: a list. None: a sentence."""
     seen, found = queries.scan(request.actor, request.GET.get("q", ""))
-    if len(found) == 1:
+    if len(found) == 1 and not found[0].instead:
         return go(request, _url(request.actor, found[0]))
     context = {
         "seen": seen,

@@ -59,6 +59,23 @@ def test_a_part_leads_to_its_shelf(nuri: Actor) -> None:
     assert leads_to(nuri, "1P pl2 31 077") == f"/stock/{item.pk}/"
 
 
+def test_an_old_number_names_the_one_it_became_before_leading_there(crew: Crew) -> None:
+    assert "Nothing here has that number" in says(crew.counter, "PL2-20-210")
+    item = shelf.add(
+        crew.counter,
+        act=uuid4(),
+        part_number="PL2-20-214",
+        counted=1,
+        particulars=Particulars("hub", unit_cost=Decimal("9.00")),
+    )
+    for old in ("PL2-20-210", "pl220212"):
+        said = says(crew.counter, old)
+        assert "in place of PL2-20-21" in said
+        assert f"/stock/{item.pk}/" in said
+    assert "Nothing here has that number" in says(crew.technician, "PL2-20-210")
+    assert leads_to(crew.counter, "PL2-20-214") == f"/stock/{item.pk}/"
+
+
 def test_a_vehicle_that_is_not_here_leads_to_its_page(bela: Actor) -> None:
     vehicle = a_vehicle(bela)
     assert leads_to(bela, vehicle.vin) == f"/vehicles/{vehicle.pk}/"
