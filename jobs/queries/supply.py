@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet, Sum
+from django.db.models import Count, Exists, F, Min, OuterRef, Q, QuerySet, Sum
 from django.http import Http404
 
 from jobs.models import Replacement, SupplyLine, SupplyOrder, SupplyReceipt, SupplyReturn
@@ -110,13 +110,16 @@ def sheet(actor: Actor, order: SupplyOrder) -> OrderSheet:
 
 
 def all_orders(actor: Actor, *, open_only: bool = False) -> QuerySet[SupplyOrder]:
-    """The newest first, with what is awaited of each."""
+    """The newest first, with what is awaited of each and the first day for it."""
     rows = SupplyOrder.objects.of(actor).select_related("supplier").order_by("-serial")
     if open_only:
         waits = SupplyLine.objects.filter(order=OuterRef("pk"), awaited__gt=0)
         rows = rows.filter(Exists(waits))
     counted: QuerySet[SupplyOrder] = rows.annotate(
-        pieces=Sum("lines__quantity"), awaited=Sum("lines__awaited"), line_count=Count("lines")
+        pieces=Sum("lines__quantity"),
+        awaited=Sum("lines__awaited"),
+        line_count=Count("lines"),
+        next_on=Min("lines__expected_on", filter=Q(lines__awaited__gt=0)),
     )
     return counted
 

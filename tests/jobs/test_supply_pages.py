@@ -92,6 +92,21 @@ def test_later_less_and_void_are_said_on_the_page(crew: Crew) -> None:
     assert state_of(row) == State.TO_ORDER
 
 
+def test_the_list_of_orders_gives_the_day_that_the_rest_was_put_off_to(crew: Crew) -> None:
+    row = asking(crew)
+    order = placed(crew, row, quantity=1)
+    late = order.expected_on + timedelta(days=1)
+    with clock.at(clock.now() + (late - clock.today())):
+        assert 'figures late"' in text_of(client_of(crew.counter).get(here("supply-orders")))
+        later = here("supply-later", order.number, line_of(order).pk)
+        put_off = late + timedelta(days=9)
+        post(crew.counter, later, revision=0, expected_on=put_off.isoformat(), because="At sea")
+        page = text_of(client_of(crew.counter).get(here("supply-orders")))
+    assert 'figures late"' not in page
+    assert f"{put_off:%b %Y}" in page
+    assert f">{put_off.day} {put_off:%b %Y}<" in page
+
+
 def test_what_goes_back_is_sent_then_credited_each_once(crew: Crew) -> None:
     came(crew, placed(crew, asking(crew)), damaged=1, because="Bent")
     back = SupplyReturn.objects.get()
