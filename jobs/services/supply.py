@@ -85,9 +85,8 @@ def place(
     for line in wanted:
         _add(actor, order, line, [rows[pk] for pk in line.replacements])
     pieces = sum(line.quantity for line in wanted)
-    part_rows.say_of_order(
-        actor, order.pk, f"ordered {pieces} pieces from {whom.name}, {order.number}"
-    )
+    what = "1 piece" if pieces == 1 else f"{pieces} pieces"
+    part_rows.say_of_order(actor, order.pk, f"ordered {what} from {whom.name}, {order.number}")
     return order
 
 
