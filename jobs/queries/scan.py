@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from diagnostics.models import PartNumber
 from jobs.models import HeldPart, Invoice, Payment, RepairOrder, Replacement, StockItem, SupplyOrder
 from jobs.queries.estimate import assembly_text
-from jobs.scanned import Kind, Scanned, read
 from jobs.queries.living_parts import parts_of
+from jobs.scanned import Kind, Scanned, read
 from jobs.supersession import living_number, normal
 from shop.actor import Actor
 from shop.models import Vehicle
