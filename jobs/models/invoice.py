@@ -148,6 +148,14 @@ class InvoiceLine(models.Model):
     def __str__(self) -> str:
         return f"{self.text} {self.amount}"
 
+    @property
+    def billed(self) -> Decimal | None:
+        """On a credit note, of what amount this is only a part; None where all of it comes back."""
+        if self.corrects is None or self.corrects.amount == self.amount:
+            return None
+        whole: Decimal = self.corrects.amount
+        return whole
+
 
 class InvoiceTax(models.Model):
     invoice = models.ForeignKey(Invoice, on_delete=models.CASCADE, related_name="taxes")

@@ -123,7 +123,7 @@ def invoices_of(order: RepairOrder) -> tuple[Invoice, ...]:
 def document_of(invoice: Invoice) -> Document:
     """Two queries."""
     blocks: dict[int, list[InvoiceLine]] = {}
-    for line in invoice.lines.order_by("complaint_line", "pk"):
+    for line in invoice.lines.select_related("corrects").order_by("complaint_line", "pk"):
         blocks.setdefault(line.complaint_line, []).append(line)
     return Document(
         invoice,

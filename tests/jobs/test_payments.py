@@ -9,6 +9,7 @@ from uuid import uuid4
 
 import pytest
 from django.db import connection, connections
+from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -17,7 +18,8 @@ from jobs.services import payments
 from jobs.stages import Stage
 from shop.errors import AlreadyDone, Refusal
 from shop.money import total
-from tests.asserts import refused
+from tests.asserts import refused, text_of
+from tests.cast import client_of
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew
 from tests.jobs.bills import a_job, a_plain_invoice, credit, issue, pay, pay_back
@@ -103,6 +105,21 @@ def test_a_technician_takes_no_money(crew: Crew, invoice: Invoice) -> None:
         pay(crew.technician, invoice, "5.00")
     with refused(says="issues invoices and credit notes"):
         credit(crew.counter, invoice)
+
+
+def test_a_part_of_an_hours_line_is_credited_as_money_not_as_hours(
+    crew: Crew, invoice: Invoice
+) -> None:
+    line = invoice.lines.first()
+    assert line is not None
+    assert line.kind == "labour"
+    note = credit(crew.manager, invoice, {line.pk: D("4.00")})
+    path = reverse("invoice", args=[invoice.workshop.slug, note.number])
+    page = text_of(client_of(crew.manager).get(path))
+    assert "in part, of $10.00" in page
+    assert "1\u00a0h ×" not in page
+    rest = credit(crew.manager, invoice)
+    assert [row.billed for row in rest.lines.all()] == [D("10.00"), *[None] * 4]
 
 
 def test_a_credit_asks_for_a_reason_and_for_no_more_than_is_left(
