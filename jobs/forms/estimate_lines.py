@@ -77,7 +77,13 @@ class OtherForm(LineForm):
 class ShareForm(LineForm):
     """Who bears a complaint, and how much of it."""
 
-    payer = forms.ChoiceField(label=_("Who pays beside the customer"), choices=Payer.choices)
+    payer = forms.ChoiceField(
+        label=_("Who pays beside the customer"),
+        choices=Payer.choices,
+        help_text=_(
+            "All labour of this complaint is charged at that payer’s rate, the customer’s part too."
+        ),
+    )
     percent = AmountField(
         label=_("How much of it that payer bears"),
         initial="100",
