@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from jobs.bill import Bill, Rounding, SharedLine, TaxRule, make_bill
 from jobs.models import (
@@ -176,7 +177,7 @@ def _answer_words(answer: Authority, currency: str) -> str:
     added = format_amount(answer.amount, currency)
     after = format_amount(answer.total_after, currency)
     return (
-        f"{answer.who}, {answer.get_how_display()}{reached}, {at:%Y-%m-%d %H:%M}: "
+        f"{answer.who}, {answer.get_how_display()}{reached}, {date_format(at, 'j M Y, H:i')}: "
         f"{added} authorised, {after} before tax altogether"
     )
 
