@@ -9,6 +9,7 @@ from io import StringIO
 from django.utils import timezone
 
 from jobs.models import SupplyLine, SupplyOrder
+from shop.tables import guarded
 
 COLUMNS = (
     "order",
@@ -24,8 +25,6 @@ COLUMNS = (
     "unit_cost",
     "void",
 )
-# A cell that begins so would be run as a formula by a spreadsheet.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def table_of(order: SupplyOrder, lines: Iterable[SupplyLine]) -> str:
@@ -48,10 +47,5 @@ def table_of(order: SupplyOrder, lines: Iterable[SupplyLine]) -> str:
             f"{line.unit_cost:.2f}",
             "yes" if order.voided_at else "no",
         )
-        writer.writerow([guarded(cell) for cell in cells])
+        writer.writerow([guarded(cell) if isinstance(cell, str) else cell for cell in cells])
     return out.getvalue()
-
-
-def guarded(cell: object) -> object:
-    """A text that a spreadsheet would take for a formula gets an apostrophe in front."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA) else cell

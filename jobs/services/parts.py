@@ -90,7 +90,7 @@ def receive(
     With `hand_over`, each job whose last assembly this was goes on to the Bay in the same act.
     Raises Refusal when too few lie free on the shelf.
     """
-    acts.claim(actor, act, "receive parts")
+    acts.claim(actor, act, "receive parts", sent=sorted(replacements))
     must(actor, Permit.RECEIVE_PARTS)
     rows = part_rows.take(actor, replacements, {State.TO_ORDER, State.ORDERED})
     lines = part_rows.lock_lines(row.supply_line_id for row in rows)

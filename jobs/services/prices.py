@@ -38,7 +38,7 @@ def set_rates(
     beside the payer, for a rate of nothing unless that is said to be meant, and Clash as
     `change_terms`.
     """
-    acts.claim(actor, act, "set rates")
+    acts.claim(actor, act, "set rates", sent=sorted(rates.items(), key=str))
     must(actor, Permit.MANAGE_WORKSHOP)
     terms = begin_change(actor, revision)
     before = rates_of(actor.workshop)
@@ -85,7 +85,7 @@ def set_markup(actor: Actor, *, act: UUID, revision: int, bands: Sequence[Band])
     Assemblies that stand on an estimate keep their price. Raises Refusal with the field of the
     row ("from_cost_2"), and Clash as `change_terms`.
     """
-    acts.claim(actor, act, "set markup")
+    acts.claim(actor, act, "set markup", sent=bands)
     must(actor, Permit.MANAGE_WORKSHOP)
     terms = begin_change(actor, revision)
     if len(bands) > MOST_BANDS:

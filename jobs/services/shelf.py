@@ -45,7 +45,7 @@ def add(
 
     Raises Refusal beside the number when it is known already.
     """
-    acts.claim(actor, act, "add to stock")
+    acts.claim(actor, act, "add to stock", sent=(part_number, counted, particulars))
     must(actor, Permit.MANAGE_STOCK)
     key = normal(part_number)
     if not key:

@@ -31,7 +31,7 @@ def keep(actor: Actor, *, act: UUID, part_number: str, level: int, seen: int) ->
     Raises Refusal for a part that nobody knows and a level that is none, Clash when somebody set
     another level meanwhile.
     """
-    acts.claim(actor, act, "keep on shelf")
+    acts.claim(actor, act, "keep on shelf", sent=(part_number, level))
     must(actor, Permit.MANAGE_STOCK)
     if not 0 <= level <= MOST_TO_KEEP:
         raise Refusal(f"Keep from 0 to {MOST_TO_KEEP} of a part.")

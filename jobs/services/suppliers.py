@@ -42,7 +42,7 @@ def supplier_for(workshop: Workshop, name: str) -> Supplier:
 @transaction.atomic
 def add(actor: Actor, *, act: UUID, name: str, **said: str) -> Supplier:
     """A supplier that no order names yet. Raises Refusal for a name that is there already."""
-    acts.claim(actor, act, "add supplier")
+    acts.claim(actor, act, "add supplier", sent=(name, *sorted(said.items())))
     must(actor, Permit.MANAGE_STOCK)
     if Supplier.objects.of(actor).filter(name__iexact=" ".join(name.split())).exists():
         raise Refusal("A supplier of this name is in the list already.", field="name")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -53,16 +53,18 @@ def place(
     their_reference: str = "",
     note: str = "",
     seen: Sequence[int] = (),
+    sent: Iterable[object] = (),
 ) -> SupplyOrder:
     """Order these lines under a number of our own, and let the jobs wait for them.
 
     `seen` are the assemblies that waited when the quantities were typed: all must wait still.
+    `sent` is the form as it was sent: sent again, its lines can no longer be told from the jobs.
 
     Where fewer are ordered than jobs ask, the earliest promises are served; the others stay to
     order. Raises Refusal for a day in the past, a quantity or cost that is none, a part number
     that stands twice; Clash when one of the assemblies was ordered meanwhile.
     """
-    acts.claim(actor, act, "place supply order")
+    acts.claim(actor, act, "place supply order", sent=sent)
     must(actor, Permit.ORDER_PARTS)
     wanted = _checked(lines)
     part_rows.check_day(expected_on)

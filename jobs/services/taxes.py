@@ -32,7 +32,7 @@ class TaxInput:
 @transaction.atomic
 def add_tax(actor: Actor, *, act: UUID, revision: int, tax: TaxInput) -> Tax:
     """Raises Refusal beside the field that cannot be so, and Clash as `change_terms`."""
-    acts.claim(actor, act, "add tax")
+    acts.claim(actor, act, "add tax", sent=(tax,))
     must(actor, Permit.MANAGE_WORKSHOP)
     terms = begin_change(actor, revision)
     if Tax.objects.of(actor).filter(retired=False).count() >= MOST_TAXES:

@@ -44,7 +44,7 @@ def change_terms(actor: Actor, *, act: UUID, revision: int, changes: Mapping[str
     Raises Refusal beside the field that cannot be so, Clash when somebody set prices or terms
     since `revision` was seen.
     """
-    acts.claim(actor, act, "change terms")
+    acts.claim(actor, act, "change terms", sent=sorted(changes.items(), key=str))
     must(actor, Permit.MANAGE_WORKSHOP)
     terms = begin_change(actor, revision)
     if changes.get("profile", terms.profile) not in {one.key for one in PROFILES}:

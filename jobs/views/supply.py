@@ -43,16 +43,17 @@ def new(request: Request) -> HttpResponseBase:
 
 
 def _place(request: Request, form: PlaceForm) -> Any:
-    data = form.cleaned_data
+    data, named = form.cleaned_data, request.GET.get("supplier", "")
     return supply.place(
         request.actor,
         act=form.act_id,
-        supplier=request.GET.get("supplier", "") or data["supplier"],
+        supplier=named or data["supplier"],
         lines=form.lines(),
         expected_on=data["expected_on"],
         their_reference=data["reference"],
         note=data["note"],
         seen=data["replacements"],
+        sent=(named, *form.as_sent),
     )
 
 

@@ -6,7 +6,10 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from django import forms
+from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
+
+_OF_THE_SENDING = {"act", "csrfmiddlewaretoken"}
 
 
 def ask_plainly(form: forms.Form) -> None:
@@ -33,6 +36,12 @@ class ActForm(forms.Form):
     def act_id(self) -> UUID:
         act: UUID = self.cleaned_data["act"]
         return act
+
+    @property
+    def as_sent(self) -> list[tuple[str, list[str]]]:
+        """Everything that was typed and ticked, as it came, but for the act and the token."""
+        lists = self.data.lists() if isinstance(self.data, QueryDict) else ()
+        return sorted((name, values) for name, values in lists if name not in _OF_THE_SENDING)
 
 
 class MoveForm(ActForm):
