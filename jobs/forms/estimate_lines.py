@@ -81,7 +81,7 @@ class ShareForm(LineForm):
         label=_("Who pays beside the customer"),
         choices=Payer.choices,
         help_text=_(
-            "All labour of this complaint is charged at that payer’s rate, the customer’s part too."
+            "Labour goes at that payer’s rate where it bears all; shared, at the customer’s."
         ),
     )
     percent = AmountField(

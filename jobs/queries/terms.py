@@ -6,9 +6,11 @@ from decimal import Decimal
 
 from jobs.bill import Rounding, Share, TaxRule
 from jobs.jurisdictions import Figures, departures
-from jobs.models import Complaint, LabourRate, Tax, Terms
+from jobs.models import Complaint, LabourRate, Payer, Tax, Terms
 from jobs.pricing import Group
 from shop.models import Workshop
+
+ALONE = Decimal(100)
 
 
 def terms_of(workshop: Workshop) -> Terms:
@@ -43,6 +45,15 @@ def rates_of(workshop: Workshop) -> dict[str, Decimal]:
 def rate_for(workshop: Workshop, payer: str) -> Decimal:
     own: Decimal = rates_of(workshop).get(payer, workshop.labour_rate)
     return own
+
+
+def rate_on(complaint: Complaint, workshop: Workshop) -> Decimal:
+    """The rate of who bears all of a complaint; what is shared goes at the customer's.
+
+    A line has one price, and the customer's part must not change with who helps to pay it.
+    """
+    alone = complaint.payer_percent == ALONE
+    return rate_for(workshop, complaint.payer if alone else Payer.CUSTOMER)
 
 
 def share_of(complaint: Complaint) -> Share:

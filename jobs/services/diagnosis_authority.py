@@ -18,7 +18,7 @@ from jobs.models import Authority, Complaint, How, LabourLine, RepairOrder
 from jobs.pricing import hours
 from jobs.queries.priced import Row, live_rows, row_key
 from jobs.queries.said import agreed_on
-from jobs.queries.terms import rate_for
+from jobs.queries.terms import rate_on
 from jobs.services.answers import Spoken, keep_answer, spoken
 from jobs.services.estimate_change import say
 from jobs.services.giving import keep
@@ -152,7 +152,7 @@ def _tenths(
         if not 0 < sold <= LONGEST:
             raise Refusal("Type the hours that were agreed, from 0.1 to 40.0.", field="hours")
         return sold
-    rate = rate_for(actor.workshop, complaint.payer)
+    rate = rate_on(complaint, actor.workshop)
     currency = actor.workshop.currency
     if not rate:
         raise Refusal("The labour rate is nothing. Type the hours instead.", field="amount")

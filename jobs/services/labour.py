@@ -10,7 +10,7 @@ from diagnostics.models import LabourOperation
 from jobs.models import Complaint, LabourLine
 from jobs.pricing import hours
 from jobs.queries.priced import labour_text, place_words
-from jobs.queries.terms import rate_for
+from jobs.queries.terms import rate_on
 from jobs.services.estimate_change import changeable, changed, say
 from shop.actor import Actor
 from shop.errors import Refusal
@@ -109,7 +109,7 @@ def put_on(
         tenths=sold,
         allowed_tenths=allowed,
         reason=reason[:200],
-        rate=rate_for(actor.workshop, complaint.payer),
+        rate=rate_on(complaint, actor.workshop),
     )
     said = f"put {labour_text(line)}, {hours(sold)} h, on the estimate"
     say(actor, complaint.order_id, said, reason)

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from jobs.authorised import plain
 from jobs.models import Complaint, LabourLine, Payer
-from jobs.queries.terms import rate_for
+from jobs.queries.terms import ALONE, rate_on
 from jobs.services.estimate_change import FREELY, changeable, changed, say
 from jobs.stages import Stage
 from shop.actor import Actor
@@ -18,14 +18,14 @@ from shop.roles import Permit
 from shop.services import acts
 from shop.services.rights import must
 
-ALL = Decimal(100)
-
 
 @transaction.atomic
 def share(
     actor: Actor, *, act: UUID, complaint: Complaint, payer: str, percent: Decimal, because: str
 ) -> None:
-    """Let `payer` bear `percent` of a complaint, the customer the rest; labour takes its rate.
+    """Let `payer` bear `percent` of a complaint, the customer the rest.
+
+    Labour goes at the rate of who bears it all, and at the customer's while it is shared.
 
     Goodwill, and whatever is shared, needs a reason. Raises Refusal once the work is authorised,
     since the customer has then agreed to an amount.
@@ -41,15 +41,15 @@ def share(
     because = because.strip()
     _check(payer, percent, because)
     if payer == Payer.CUSTOMER:
-        percent, because = ALL, ""
+        percent, because = ALONE, ""
     complaint.payer, complaint.payer_percent, complaint.share_because = payer, percent, because
     complaint.save(update_fields=["payer", "payer_percent", "share_because"])
     LabourLine.objects.filter(complaint=complaint, withdrawn=False).update(
-        rate=rate_for(order.workshop, payer)
+        rate=rate_on(complaint, order.workshop)
     )
     changed(order, complaint)
     who = Payer(payer).label
-    part = "" if percent == ALL else f" {plain(percent)} % of"
+    part = "" if percent == ALONE else f" {plain(percent)} % of"
     say(actor, order.pk, f"put down that {who} pays{part} complaint {complaint.line}", because)
 
 
@@ -58,7 +58,7 @@ def _check(payer: str, percent: Decimal, because: str) -> None:
         raise Refusal("Choose who pays.", field="payer")
     if payer == Payer.CUSTOMER:
         return
-    if not percent.is_finite() or not 0 < percent <= ALL:
+    if not percent.is_finite() or not 0 < percent <= ALONE:
         raise Refusal(
             "Type a percentage above 0 and up to 100; where the payer bears nothing, choose the "
             "customer.",
@@ -66,5 +66,5 @@ def _check(payer: str, percent: Decimal, because: str) -> None:
         )
     if percent != percent.quantize(Decimal("0.01")):
         raise Refusal("Type the percentage with at most two decimals.", field="percent")
-    if not because and (percent < ALL or payer == Payer.GOODWILL):
+    if not because and (percent < ALONE or payer == Payer.GOODWILL):
         raise Refusal("Say why; it stands beside the amounts.", field="because")

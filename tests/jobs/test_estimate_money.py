@@ -125,6 +125,10 @@ def test_labour_takes_the_rate_of_who_pays(crew: Crew, complaint: Complaint) -> 
     assert line.rate == D("75.00")
     complaint.refresh_from_db()
     assert add_labour(crew, complaint, text="Test it", tenths=10).rate == D("75.00")
+    share(crew, complaint, Payer.VEHICLE_WARRANTY, "40", "Agreed with the payer")
+    line.refresh_from_db()
+    assert line.rate == D("90.00")  # what the customer pays does not hang on who helps
+    assert add_labour(crew, complaint, text="Once more", tenths=5).rate == D("90.00")
 
 
 def test_goodwill_in_percent_with_a_reason_is_shared_out_and_taxed(
