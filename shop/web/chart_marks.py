@@ -44,7 +44,7 @@ LOOKS: Mapping[Role, Look] = MappingProxyType(
 )
 DASHED = (5, 4)
 
-# Inks on white paper; the verdicts and greys are those of papers.css.
+# Inks on white paper; the verdicts and greys are those of papers-body.css.
 PAPER: Mapping[str, str] = MappingProxyType(
     {
         "value": "#1b2a41",

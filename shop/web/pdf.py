@@ -16,7 +16,8 @@ from weasyprint.urls import URLFetcher
 
 from shop.models import Workshop
 
-STYLE = Path(settings.BASE_DIR) / "shop" / "static" / "shop" / "papers.css"
+STATIC = Path(settings.BASE_DIR) / "shop" / "static" / "shop"
+STYLES = ("papers.css", "papers-body.css")
 PAPERS = tuple(Workshop.Paper.values)
 
 # Its warnings name CSS that PDF/UA leaves out; nobody at a counter can act on them.
@@ -33,7 +34,7 @@ def make(template: str, context: dict[str, Any], *, paper: str) -> bytes:
     html = render_to_string(template, context | {"language": get_language() or "en"})
     document = HTML(string=html, url_fetcher=only_data(), media_type="print")
     made: bytes = document.write_pdf(
-        stylesheets=[_style(), _size(paper)], pdf_variant="pdf/ua-1", font_config=None
+        stylesheets=[*_styles(), _size(paper)], pdf_variant="pdf/ua-1", font_config=None
     )
     return made
 
@@ -57,8 +58,11 @@ def only_data() -> URLFetcher:
 
 
 @cache
-def _style() -> CSS:
-    return CSS(string=STYLE.read_text(encoding="utf-8"), url_fetcher=only_data())
+def _styles() -> tuple[CSS, ...]:
+    sheets = (STATIC / name for name in STYLES)
+    return tuple(
+        CSS(string=one.read_text(encoding="utf-8"), url_fetcher=only_data()) for one in sheets
+    )
 
 
 @cache
