@@ -8,8 +8,9 @@ from typing import ClassVar
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from jobs.models.complaint import Complaint
+from jobs.models.complaint import Complaint, Payer
 from jobs.models.order import RepairOrder
+from jobs.models.terms import Terms
 
 
 class How(models.TextChoices):
@@ -21,7 +22,10 @@ class How(models.TextChoices):
 
 
 class Estimate(models.Model):
-    """`total` is before tax; what customer and payer would pay includes it."""
+    """`total` is before tax; what customer and payer would pay includes it.
+
+    `tolerance_percent` and `return_parts` are the terms as they stood when it was given.
+    """
 
     order = models.ForeignKey(RepairOrder, on_delete=models.CASCADE, related_name="estimates")
     number = models.PositiveSmallIntegerField()
@@ -34,6 +38,10 @@ class Estimate(models.Model):
     tax = models.DecimalField(max_digits=11, decimal_places=2, default=Decimal(0))
     customer_total = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0))
     payer_total = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0))
+    tolerance_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
+    return_parts = models.CharField(
+        max_length=16, choices=Terms.ReturnParts, default=Terms.ReturnParts.ON_REQUEST
+    )
 
     class Meta:
         ordering: ClassVar = ["order", "number"]
@@ -46,7 +54,10 @@ class Estimate(models.Model):
 
 
 class EstimateLine(models.Model):
-    """What the estimate said, kept as it was said."""
+    """What the estimate said, kept as it was said, with who was to bear how much of it and why.
+
+    `condition` stays empty where the terms did not ask for it.
+    """
 
     estimate = models.ForeignKey(Estimate, on_delete=models.CASCADE, related_name="lines")
     complaint = models.ForeignKey(Complaint, on_delete=models.CASCADE, related_name="+")
@@ -58,6 +69,9 @@ class EstimateLine(models.Model):
     unit_price = models.DecimalField(max_digits=11, decimal_places=2, default=Decimal(0))
     condition = models.CharField(max_length=16, blank=True)
     customer_amount = models.DecimalField(max_digits=11, decimal_places=2, default=Decimal(0))
+    payer = models.CharField(max_length=20, choices=Payer, default=Payer.CUSTOMER)
+    payer_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(100))
+    share_because = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering: ClassVar = ["estimate", "pk"]
@@ -91,6 +105,9 @@ class Authority(models.Model):
     amount = models.DecimalField(max_digits=11, decimal_places=2)
     total_after = models.DecimalField(max_digits=11, decimal_places=2)
     total_with_tax = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal(0))
+    customer_after = models.DecimalField(  # before tax; None where nobody worked it out then
+        max_digits=12, decimal_places=2, null=True
+    )
     parts_wanted = models.CharField(
         max_length=10, choices=RepairOrder.PartsWanted, blank=True
     )  # as said in this answer

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from jobs import signature
-from jobs.models import Authority, Complaint, Estimate, EstimateLine, Payer, RepairOrder, Terms
+from jobs.models import Authority, Complaint, Estimate, EstimateLine, RepairOrder
 from jobs.pricing import Group, LineKind
-from jobs.queries.terms import terms_of
 from shop.money import total
 
 _KINDS = {
@@ -27,8 +26,6 @@ _KINDS = {
 class PaperLine:
     line: EstimateLine
     kind: str
-    condition: str
-    other: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +40,9 @@ class PaperComplaint:
         return total((self.total, -self.customer))
 
     @property
-    def payer(self) -> str:
-        return str(Payer(self.complaint.payer).label)
+    def said(self) -> EstimateLine:
+        """Any of its lines: who bears how much of a complaint, and why, is the same on each."""
+        return self.lines[0].line
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +58,6 @@ class EstimatePaper:
     total: Decimal
     before: Estimate | None
     answers: tuple[Authority, ...]
-    terms: Terms
 
     @property
     def shared(self) -> bool:
@@ -81,7 +78,10 @@ class AnswerPaper:
     decisions: tuple[tuple[Complaint, str, Decimal], ...]
     total_before: Decimal
     signature: str
-    terms: Terms
+
+    @property
+    def shared(self) -> bool:
+        return self.answer.customer_after not in (None, self.answer.total_after)
 
 
 def estimate_paper(order: RepairOrder, number: int) -> EstimatePaper | None:
@@ -100,7 +100,6 @@ def estimate_paper(order: RepairOrder, number: int) -> EstimatePaper | None:
         total=total((given.total, given.tax)),
         before=Estimate.objects.filter(order=order, number=number - 1).first(),
         answers=tuple(given.answers.all()),
-        terms=terms_of(order.workshop),
     )
 
 
@@ -132,7 +131,6 @@ def answer_paper(order: RepairOrder, number: int) -> AnswerPaper | None:
         ),
         total_before=answers[-2].total_after if len(answers) > 1 else Decimal("0.00"),
         signature=signature.picture_of(answer.signature),
-        terms=terms_of(order.workshop),
     )
 
 
@@ -152,8 +150,7 @@ def _complaints(lines: list[EstimateLine]) -> tuple[PaperComplaint, ...]:
 
 
 def _line(line: EstimateLine) -> PaperLine:
-    kind = _KINDS[LineKind(line.kind)] if line.kind else ""
-    return PaperLine(line, kind, line.condition, total((line.amount, -line.customer_amount)))
+    return PaperLine(line, _KINDS[LineKind(line.kind)] if line.kind else "")
 
 
 def _sum(lines: list[EstimateLine], group: Group) -> Decimal:

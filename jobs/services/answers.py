@@ -14,7 +14,7 @@ from jobs.services.giving import check_contact, check_name
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Refusal
-from shop.money import cents
+from shop.money import cents, total
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +81,9 @@ def keep_answer(
     bill = bill_of_rows(order, [row for row in live_rows([order.pk]) if row_key(row) in agreed])
     authority.total_after = bill.before_tax
     authority.total_with_tax = bill.total
+    authority.customer_after = total(one.customer for one in bill.lines)
     authority.amount = cents(bill.before_tax - before)
-    authority.save(update_fields=["total_after", "total_with_tax", "amount"])
+    authority.save(update_fields=["total_after", "total_with_tax", "customer_after", "amount"])
     if said.parts_wanted:
         RepairOrder.objects.filter(pk=order.pk).update(parts_wanted=said.parts_wanted)
         order.parts_wanted = said.parts_wanted

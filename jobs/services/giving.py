@@ -14,6 +14,7 @@ from jobs.bill import Bill
 from jobs.models import Estimate, EstimateLine, EstimateTax, How, RepairOrder
 from jobs.queries.priced import Row, bill_of_rows, in_order, live_rows, row_key
 from jobs.queries.said import is_as_given, last_number
+from jobs.queries.terms import terms_of
 from jobs.services.estimate_change import FREELY, say
 from jobs.services.labour_lines import share_steps
 from jobs.stages import Stage
@@ -78,7 +79,7 @@ def keep(
     at: datetime,
 ) -> Estimate:
     """The next revision, of these rows of the job, within an act that holds the order's lock."""
-    bill = bill_of_rows(order, rows)
+    bill, terms = bill_of_rows(order, rows), terms_of(order.workshop)
     given: Estimate = Estimate.objects.create(
         order=order,
         number=last_number(order) + 1,
@@ -86,6 +87,8 @@ def keep(
         tax=bill.tax,
         customer_total=bill.customer,
         payer_total=bill.other,
+        tolerance_percent=terms.tolerance_percent,
+        return_parts=terms.return_parts,
         given_at=at,
         given_by=actor.user,
         given_to=given_to,
@@ -102,8 +105,11 @@ def keep(
             kind=one.line.kind,
             quantity=one.line.quantity,
             unit_price=one.line.unit_price,
-            condition=one.line.condition,
+            condition=one.line.condition if terms.list_condition else "",
             customer_amount=one.customer,
+            payer=row.complaint.payer,
+            payer_percent=row.complaint.payer_percent,
+            share_because=row.complaint.share_because,
         )
         for row, one in zip(in_order(rows), bill.lines, strict=True)
     )

@@ -10,7 +10,7 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
-from jobs.models import Complaint, How, RepairOrder, Tax
+from jobs.models import Complaint, How, RepairOrder, Tax, Terms
 from jobs.services import authority, estimate
 from jobs.stages import Stage
 from shop import clock
@@ -109,6 +109,8 @@ def test_the_authority_says_who_how_when_and_the_totals(
         "The customer wants the replaced parts back",
         f"${said.total_after:,.2f}",
         f"${said.total_with_tax:,.2f}",
+        "Of that the customer pays, before tax",
+        f"${said.customer_after:,.2f}",
         "signed on the workshop’s tablet",
     ):
         assert words in text, words
@@ -116,9 +118,39 @@ def test_the_authority_says_who_how_when_and_the_totals(
 
 def test_what_changes_later_does_not_change_the_paper(crew: Crew, order: RepairOrder) -> None:
     before = text_of_pdf(crew.counter, order, "estimate-pdf", "A4")
+    answered = text_of_pdf(crew.counter, order, "authority-pdf", "A4")
     order.complaints.get().labour.update(tenths=300)
     Tax.objects.update(percent=D("20"))
+    order.complaints.update(
+        payer="workshop", payer_percent=D(80), share_because="Something else altogether"
+    )
+    Terms.objects.update_or_create(
+        workshop=order.workshop,
+        defaults={
+            "tolerance_percent": D(10),
+            "return_parts": Terms.ReturnParts.UNLESS_WAIVED,
+            "list_condition": False,
+        },
+    )
     assert text_of_pdf(crew.counter, order, "estimate-pdf", "A4") == before
+    assert text_of_pdf(crew.counter, order, "authority-pdf", "A4") == answered
+
+
+def test_the_terms_it_was_given_on_are_printed(crew: Crew) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician)
+    Terms.objects.create(
+        workshop=order.workshop,
+        tolerance_percent=D(10),
+        return_parts=Terms.ReturnParts.UNLESS_WAIVED,
+        list_condition=False,
+    )
+    bring_to(Stage.AWAITING_AUTHORITY, order, crew)
+    give_estimate(crew, order)
+    Terms.objects.update(tolerance_percent=0, list_condition=True)
+    text = text_of_pdf(crew.counter, order, "estimate-pdf", "A4")
+    assert "more than 10 % above what was authorised" in text
+    assert "given back unless the customer waives it" in text
+    assert "part, new" not in text
 
 
 def test_a_number_that_was_never_given_is_not_there(
