@@ -14,7 +14,7 @@ register = template.Library()
 
 @register.simple_tag(takes_context=True)
 def held_counts(context: template.Context) -> dict[str, Any]:
-    """{% held_counts as due %}: due.send, due.overdue, due.may_go, due.credit. Two queries."""
+    """{% held_counts as due %}: due.send, due.overdue, due.may_go, due.credit. Three queries."""
     return {which.name.lower(): number for which, number in counts(context["actor"]).items()}
 
 
