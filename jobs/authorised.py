@@ -12,12 +12,16 @@ _HUNDREDTH = Decimal("0.01")
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """All before tax, in cents: what was authorised, what that allows, what the job comes to."""
+    """All before tax, in cents: what was authorised, what that allows, what the job comes to.
+
+    With `customers` it is the part of all this that the customer pays, where others bear some.
+    """
 
     authorised: Decimal
     allowed: Decimal
     now: Decimal
     tolerance: Decimal  # percent
+    customers: bool = False
 
     @property
     def over(self) -> bool:
@@ -29,26 +33,29 @@ class Limit:
             format_amount(self.now, currency),
             format_amount(self.authorised, currency),
         )
-        if not self.authorised:
+        if not self.authorised and not self.customers:
             return (
                 f"The job comes to {now} before tax and nothing has been authorised. Ask for "
                 "authority and record the answer first."
             )
         allowed = format_amount(self.allowed, currency)
         most = f"; {plain(self.tolerance)} % more is allowed, {allowed}" if self.tolerance else ""
+        comes_to = "The customer would pay" if self.customers else "The job would come to"
         return (
-            f"The job would come to {now} before tax, but {authorised} is authorised{most}. "
+            f"{comes_to} {now} before tax, but {authorised} is authorised{most}. "
             "Ask for authority for the addition and record the answer first."
         )
 
 
-def limit(authorised: Decimal, tolerance: Decimal, now: Decimal) -> Limit:
+def limit(
+    authorised: Decimal, tolerance: Decimal, now: Decimal, *, customers: bool = False
+) -> Limit:
     """`tolerance` in percent; 0 means that any rise needs authority (16 CCR 3354(a)).
 
     Raises shop.money.AmountError for an amount that is none.
     """
     more = line_total(cents(authorised), tolerance * _HUNDREDTH)
-    return Limit(cents(authorised), total((authorised, more)), cents(now), tolerance)
+    return Limit(cents(authorised), total((authorised, more)), cents(now), tolerance, customers)
 
 
 def plain(percent: Decimal) -> str:

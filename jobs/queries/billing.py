@@ -20,7 +20,7 @@ from jobs.models import (
     Terms,
 )
 from jobs.parts_statement import Returned, parts_statement
-from jobs.queries.limit import limit_of
+from jobs.queries.limit import limit_on
 from jobs.queries.papers import odometer_out
 from jobs.queries.priced import (
     Row,
@@ -32,7 +32,7 @@ from jobs.queries.priced import (
     row_text,
     shares_of,
 )
-from jobs.queries.said import agreed_on
+from jobs.queries.said import agreed_on, shared_rows
 from jobs.queries.stub import distance_words, vehicle_words
 from jobs.queries.terms import rounding_of, tax_rules, terms_of
 from jobs.stages import Stage
@@ -65,7 +65,7 @@ def preview(order: RepairOrder) -> Preview:
     rules, rounding = tax_rules(order.workshop), rounding_of(terms)
     bill = _bill(rows, terms, rules, rounding)
     said = list(_open_lines(order, rows))
-    limit = limit_of(order)
+    limit = limit_on(order, [line for _row, line in shared_rows(rows)])
     if limit.over:
         said.append(limit.sentence(order.workshop.currency))
     if not bill.lines and not said:

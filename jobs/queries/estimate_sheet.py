@@ -12,11 +12,11 @@ from jobs.bill import Bill, SharedLine
 from jobs.models import Complaint, Estimate, LabourLine, RepairOrder, Replacement
 from jobs.pricing import OrderPrice, hours, price
 from jobs.queries.estimate_choices import asked_for, operations_for
-from jobs.queries.limit import limit_for
+from jobs.queries.limit import limit_on
 from jobs.queries.living_parts import parts_of
 from jobs.queries.priced import Row, bill_of_rows, in_order, live_rows, place_words, row_text
 from jobs.queries.prices import prices_of
-from jobs.queries.said import authorised_total, given_estimates, standing
+from jobs.queries.said import given_estimates, standing
 from jobs.queries.shared_labour import partners
 from jobs.stages import Stage
 from jobs.supersession import CataloguePart, Living, living_parts
@@ -83,7 +83,6 @@ class EstimateSheet:
     bill: Bill
     given: tuple[Estimate, ...]
     standing: bool
-    authorised_total: Decimal
     limit: Limit
 
     @property
@@ -115,15 +114,13 @@ def sheet(order: RepairOrder) -> EstimateSheet:
                 total(line.other for line in own),
             )
         )
-    authorised = authorised_total(order)
     return EstimateSheet(
         complaints=tuple(sheets),
         price=priced,
         bill=bill,
         given=given_estimates(order),
         standing=order.pk in standing([order.pk]),
-        authorised_total=authorised,
-        limit=limit_for(order.workshop, authorised, bill.before_tax),
+        limit=limit_on(order, bill.lines),
     )
 
 

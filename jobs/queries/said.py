@@ -124,7 +124,11 @@ def agreed_on(order_ids: Collection[int]) -> Mapping[int, dict[str, Decimal]]:
     )
 
 
+def last_answer(order: RepairOrder) -> Authority | None:
+    return Authority.objects.filter(estimate__order=order).order_by("-pk").first()
+
+
 def authorised_total(order: RepairOrder) -> Decimal:
     """What the last answer left authorised altogether, before tax."""
-    last = Authority.objects.filter(estimate__order=order).order_by("-pk").first()
+    last = last_answer(order)
     return last.total_after if last else Decimal("0.00")

@@ -57,12 +57,13 @@ def check_stage(order: RepairOrder) -> None:
 def changed(order: RepairOrder, complaint: Complaint) -> None:
     """Share steps anew, then ask again, or hold the change against what is authorised.
 
-    16 CCR 3354: before the work is done, and before the charge accrues. Raises Refusal when the
-    job would cost more than is authorised, tolerance included.
+    16 CCR 3354: before the work is done, and before the charge accrues. Whoever authorised work
+    that shared a step with this one is asked again too, where its price changed with it. Raises
+    Refusal when the job would cost more than is authorised, tolerance included.
     """
-    share_steps(order)
+    touched = {complaint.pk, *share_steps(order)}
     if Stage(order.stage) in FREELY:
-        Complaint.objects.filter(pk=complaint.pk).update(decision=Complaint.Decision.UNDECIDED)
+        Complaint.objects.filter(pk__in=touched).update(decision=Complaint.Decision.UNDECIDED)
     else:
         authority_limit.check(order)
 

@@ -9,8 +9,10 @@ from jobs.models import Complaint, LabourLine, RepairOrder
 
 
 @transaction.atomic
-def share_steps(order: RepairOrder) -> None:
+def share_steps(order: RepairOrder) -> set[int]:
     """Work out `shared_tenths` of every labour line of the order anew, under the order's lock.
+
+    Returns the complaints on which a line that stands costs something else by it.
 
     Call it whenever a line came, went or changed its time, and when a complaint was answered:
     what is declined is not done, so nothing is shared with it. Diagnosis and extra time share
@@ -32,6 +34,7 @@ def share_steps(order: RepairOrder) -> None:
             line.shared_tenths = tenths
             changed.append(line)
     LabourLine.objects.bulk_update(changed, ["shared_tenths"])
+    return {line.complaint_id for line in changed if not line.withdrawn}
 
 
 def _shares(line: LabourLine) -> bool:
