@@ -106,6 +106,11 @@ class Invoice(Owned):
                 name="invoice_owed",
                 condition=models.Q(owed__gt=0),
             ),
+            models.Index(
+                fields=["workshop", "issued_at"],
+                name="invoice_borne",
+                condition=models.Q(kind="invoice", standing=True, payer_total__gt=0),
+            ),
         ]
 
     def __str__(self) -> str:

@@ -58,6 +58,9 @@ class RepairOrder(Owned):
     closed_by = models.ForeignKey(
         "shop.User", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    # Whether an invoice of it stands: what is still to be billed must be found without reading all
+    # that ever was. Kept by the services that issue and credit, in their transactions.
+    invoiced = models.BooleanField(default=False)
     parts_wanted = models.CharField(
         _("replaced parts"), max_length=10, choices=PartsWanted, blank=True
     )
@@ -83,6 +86,11 @@ class RepairOrder(Owned):
             ),
             models.Index(fields=["vehicle", "-taken_in_at"], name="order_by_vehicle"),
             models.Index(fields=["workshop", "-closed_at"], name="order_closed"),
+            models.Index(
+                fields=["workshop", "closed_at"],
+                name="order_to_invoice",
+                condition=models.Q(invoiced=False),
+            ),
         ]
 
     def __str__(self) -> str:

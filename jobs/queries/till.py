@@ -69,12 +69,9 @@ def unbilled(actor: Actor) -> QuerySet[RepairOrder]:
         | Exists(LabourLine.objects.filter(**job, withdrawn=False))
         | Exists(OtherLine.objects.filter(**job, withdrawn=False))
     )
-    standing = Invoice.objects.filter(
-        order=OuterRef("pk"), kind=Invoice.Kind.INVOICE, standing=True
-    )
     waiting = Q(closed_at__isnull=True, stage__in=[Stage.READY, Stage.DECLINED])
     gone = Q(closed_at__gte=clock.now() - BACK, stage=Stage.RELEASED)
-    rows = orders_of(actor).filter(waiting | gone).filter(something, ~Exists(standing))
+    rows = orders_of(actor).filter(waiting | gone, something, invoiced=False)
     return rows.order_by("stage_since", "pk")
 
 

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import transaction
 
 from jobs.credit import Credit, make_credit
-from jobs.models import Invoice, InvoiceLine, InvoiceTax
+from jobs.models import Invoice, InvoiceLine, InvoiceTax, RepairOrder
 from jobs.pricing import Group
 from jobs.queries import credited
 from jobs.services.invoice_rows import lock, settle
@@ -62,6 +62,8 @@ def credit(
     held.credited = total((held.credited, note.customer_total))
     held.standing = not worked.completes
     settle(held)
+    if not held.standing:
+        RepairOrder.objects.filter(pk=held.order_id).update(invoiced=False)
     log.write(
         actor,
         kind="bill",

@@ -99,6 +99,7 @@ def _write(actor: Actor, order: RepairOrder, preview: billing.Preview, signature
     lines = _lines(order, invoice, preview)
     InvoiceLine.objects.bulk_create(lines)
     InvoiceTax.objects.bulk_create(_taxes(invoice, bill, preview.taxes))
+    RepairOrder.objects.filter(pk=order.pk).update(invoiced=True)
     return invoice
 
 

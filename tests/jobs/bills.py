@@ -112,4 +112,5 @@ def a_plain_invoice(actor: Actor, order: RepairOrder, lines: int = 1) -> Invoice
         )
         for number in range(lines)
     )
+    RepairOrder.objects.filter(pk=order.pk).update(invoiced=True)
     return invoice
