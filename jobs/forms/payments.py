@@ -31,7 +31,7 @@ class PaymentForm(ActForm):
 
 
 class DayForm(forms.Form):
-    """Which day of the Till; today when it is left empty."""
+    """Which day of the Till; today when none is asked for."""
 
     day = forms.DateField(
         label=_("Day"),
@@ -39,3 +39,8 @@ class DayForm(forms.Form):
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": _("Write a day such as 2026-05-04.")},
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["day"].quiet = True  # the button says what follows

@@ -11,6 +11,7 @@ from django.http import Http404
 from jobs import signature
 from jobs.models import Invoice, InvoiceLine, InvoiceTax, Payment, RepairOrder
 from jobs.pricing import LineKind
+from jobs.queries.borne import Borne, borne_of
 from jobs.queries.credited import billed_lines
 from shop.actor import Actor
 from shop.money import total
@@ -65,6 +66,7 @@ class Account:
     credits: tuple[Invoice, ...]
     payments: tuple[Payment, ...]
     left: tuple[tuple[InvoiceLine, Decimal], ...]
+    borne: Borne | None  # what nobody has asked another payer for yet
 
     @property
     def invoice(self) -> Invoice:
@@ -143,6 +145,7 @@ def account_of(invoice: Invoice) -> Account:
         tuple(invoice.credits.select_related("issued_by").order_by("pk")),
         tuple(invoice.payments.select_related("by").order_by("pk")),
         tuple((line, left[line.pk]) for line in lines),
+        borne_of(invoice),
     )
 
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 from jobs.cautions import BEFORE_DRIVING, FIRST
 from jobs.forms.payments import DayForm
 from jobs.models import Invoice
+from jobs.queries import borne as others
 from jobs.queries import invoices as documents
 from jobs.queries import till as queries
 from jobs.queries.as_issued import Heading, Sender, sender_of
@@ -29,11 +30,23 @@ def till(request: Request) -> HttpResponseBase:
     """The page number pages the list that `list` names; the others show their beginning."""
     form, which = DayForm(request.GET), request.GET.get("list", "")
     day = (form.is_valid() and form.cleaned_data["day"]) or clock.today()
-    rows = {"bill": queries.unbilled(request.actor), "owed": queries.owed(request.actor)}
+    rows = {
+        "bill": queries.unbilled(request.actor),
+        "owed": queries.owed(request.actor),
+        "borne": others.borne(request.actor),
+    }
+    only = which if which in rows else ""
+    pages = {
+        name: page_of(request, found, FEW) if only in ("", name) else None
+        for name, found in rows.items()
+    }
     context = {
-        "only": which if which in rows else "",
-        "unbilled": page_of(request, rows["bill"], FEW) if which != "owed" else None,
-        "owed": page_of(request, rows["owed"], FEW) if which != "bill" else None,
+        "only": only,
+        "unbilled": pages["bill"],
+        "owed": pages["owed"],
+        "borne": pages["borne"],
+        "borne_rows": others.borne_rows(pages["borne"] or ()),
+        "borne_sum": others.borne_altogether(request.actor),
         "owed_sum": queries.owed_altogether(request.actor),
         "back": queries.to_pay_back(request.actor)[:FEW],
         "day": queries.day_of(request.actor, day),
