@@ -115,6 +115,8 @@ def _declined(facts: Facts, roles: frozenset[Role]) -> NextStep:
 
 
 def _released(facts: Facts, roles: frozenset[Role]) -> NextStep:
+    if facts.to_invoice and _may(roles, Permit.ISSUE_INVOICE):
+        return NextStep("Make out the bill", sheet="bill")
     return NextStep("Open the repair order", sheet="repair-order-pdf")
 
 

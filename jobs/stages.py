@@ -79,6 +79,7 @@ class Facts:
     payer_is_customer: bool = True
     missing_to_release: tuple[str, ...] = ()
     unsafe: bool = False
+    to_invoice: bool = False  # something was done that no standing invoice bills
 
 
 def counted(number: int, one: str, many: str) -> str:
