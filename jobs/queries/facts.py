@@ -22,6 +22,7 @@ from jobs.release_rules import missing_for_release
 from jobs.stages import Facts, Move, Stage
 
 PROOF_STAGES = frozenset({Stage.REPAIRING, Stage.PROVING, Stage.READY})
+WORK_STAGES = frozenset({Stage.DIAGNOSING, Stage.DECLINED, Stage.RELEASED})
 _State = Replacement.State
 
 
@@ -30,14 +31,18 @@ def facts_of(order: RepairOrder) -> Facts:
 
 
 def facts_for(orders: Iterable[RepairOrder]) -> dict[int, Facts]:
-    """The facts of each order by its pk. Proof is gathered only where it matters."""
+    """The facts of each order by its pk.
+
+    Proof, work without an assembly and whether the estimate still stands take the most to gather,
+    so each is gathered only at the stages where somebody asks for it.
+    """
     orders = list(orders)
     ids = [order.pk for order in orders]
     complaints = _by_order(Complaint.objects.filter(order__in=ids).select_related("conclusion"))
     last = last_into(ids)
-    given = standing(ids)
+    given = standing([order.pk for order in orders if order.stage == Stage.AWAITING_AUTHORITY])
     parts = _live_parts(ids)
-    labour = _work(ids)
+    labour = _work([order.pk for order in orders if Stage(order.stage) in WORK_STAGES])
     proofs = proofs_for([order for order in orders if Stage(order.stage) in PROOF_STAGES])
     facts = {}
     for order in orders:
@@ -106,6 +111,8 @@ def _facts(
         payer_is_customer=any(line.payer == Payer.CUSTOMER for line in complaints),
         missing_to_release=missing,
         unsafe=order.unsafe,
+        to_invoice=not order.invoiced
+        and bool(states[_State.FITTED] or work.to_do or work.diagnosis_to_bill),
     )
 
 

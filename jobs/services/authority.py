@@ -186,13 +186,13 @@ def _move_on(actor: Actor, order: RepairOrder) -> None:
         order.refresh_from_db(fields=["revision"])
         return
     if facts.authorised == 0:
-        moves.follow(actor, order, Move.DECLINE)
+        moves.follow(actor, order, Move.DECLINE, facts=facts)
     elif facts.not_received:
-        moves.follow(actor, order, Move.AUTHORISE)
+        moves.follow(actor, order, Move.AUTHORISE, facts=facts)
     elif facts.asked_while_proving and not facts.not_fitted and not _more_to_do(order):
-        moves.follow(actor, order, Move.GO_ON_PROVING)
+        moves.follow(actor, order, Move.GO_ON_PROVING, facts=facts)
     else:
-        moves.follow(actor, order, Move.AUTHORISE_AT_HAND)
+        moves.follow(actor, order, Move.AUTHORISE_AT_HAND, facts=facts)
 
 
 def _more_to_do(order: RepairOrder) -> bool:

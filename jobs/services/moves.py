@@ -42,10 +42,15 @@ def move(
 
 
 @transaction.atomic
-def follow(actor: Actor, order: RepairOrder, which: Move, *, reason: str = "") -> None:
-    """The same move as the consequence of another act, whose transaction and UUID it shares."""
+def follow(
+    actor: Actor, order: RepairOrder, which: Move, *, reason: str = "", facts: Facts | None = None
+) -> None:
+    """The same move as the consequence of another act, whose transaction and UUID it shares.
+
+    `facts` if that act gathered them already while it held the order's lock.
+    """
     order.refresh_from_db(fields=["stage", "revision", "unsafe", "technician"])
-    make(actor, order, which, revision=order.revision, reason=reason)
+    make(actor, order, which, revision=order.revision, reason=reason, facts=facts)
 
 
 @transaction.atomic
@@ -57,6 +62,7 @@ def make(
     revision: int,
     reason: str = "",
     override: str = "",
+    facts: Facts | None = None,
 ) -> None:
     """`move` within an act that has claimed its UUID already."""
     reason, override = reason.strip(), override.strip()
@@ -64,7 +70,7 @@ def make(
     # Whoever books in, cancels or sends back an assembly of this job waits here, and is waited for.
     list(RepairOrder.objects.select_for_update().filter(pk=order.pk).values_list("pk"))
     source = Stage(order.stage)
-    check(actor, order, rule, reason=reason, override=override)
+    check(actor, order, rule, reason=reason, override=override, facts=facts)
     now = clock.now()
     changes: dict[str, object] = {"stage": rule.target, "stage_since": now}
     if rule.target in CLOSED:
@@ -104,7 +110,13 @@ def make(
 
 
 def check(
-    actor: Actor, order: RepairOrder, rule: MoveRule, *, reason: str = "", override: str = ""
+    actor: Actor,
+    order: RepairOrder,
+    rule: MoveRule,
+    *,
+    reason: str = "",
+    override: str = "",
+    facts: Facts | None = None,
 ) -> None:
     """Say why this move cannot be made now, or return in silence."""
     if Stage(order.stage) not in rule.source:
@@ -118,7 +130,7 @@ def check(
         raise Refusal("Say why in a few words; it is kept with the job.", field="reason")
     if not rule.needs:
         return
-    facts = facts_of(order)
+    facts = facts or facts_of(order)
     for need in rule.needs:
         sentence = unmet(need, facts)
         if sentence and not (override.strip() and need in rule.overridable):
