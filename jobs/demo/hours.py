@@ -64,9 +64,10 @@ def round_to(moment: datetime, minutes: int) -> datetime:
     return moment.replace(second=0, microsecond=0) + up
 
 
-def opening(moment: datetime) -> datetime:
-    """When the workshop opens on that day."""
-    return _at(moment, OPENS)
+def last_of_the_day_before(moment: datetime, minutes: float) -> tuple[datetime, datetime]:
+    """The last minutes until closing of the working day before `moment`'s."""
+    opened = _at(last_open(moment), OPENS)
+    return earlier(opened, minutes), last_open(opened)
 
 
 def _working_day(moment: datetime) -> bool:

@@ -41,6 +41,10 @@ class Timesheet:
                 clocks.off(actor, act=uuid4(), complaint=complaint, pressed=end)
             taken.append((start, end))
 
+    def keep_free(self, actor: Actor, begins: datetime, ends: datetime) -> None:
+        """This stretch is told later, so nothing else is clocked in it."""
+        self.taken[actor.user.pk].append((begins, ends))
+
     def leave_running(self, actor: Actor, complaint: Complaint, begins: datetime) -> None:
         last = max((end for _, end in self.taken[actor.user.pk]), default=begins)
         with clock.at(max(begins, last)):

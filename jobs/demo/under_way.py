@@ -161,6 +161,11 @@ def collect(house: House, row: EarlierVisit, now: datetime) -> None:
         pay(house.holder(Role.MANAGER), invoice, how)
 
 
+def evening_before(now: datetime) -> tuple[datetime, datetime]:
+    """When somebody went home yesterday without clocking off: since when, and until closing."""
+    return hours.last_of_the_day_before(now, 50)
+
+
 def clocks_of(house: House, row: OpenJob, sheet: Timesheet, now: datetime) -> None:
     """What the clock of the job's technician looks like: running, forgotten, put right."""
     person = house.crew[row.by]
@@ -173,12 +178,10 @@ def clocks_of(house: House, row: OpenJob, sheet: Timesheet, now: datetime) -> No
     if row.clock is ClockLeft.RUNNING:
         sheet.leave_running(person, complaint, hours.earlier(now, 40))
     elif row.clock is ClockLeft.FORGOTTEN:
-        open_last = hours.last_open(now)
-        today = (open_last - hours.opening(open_last)) // timedelta(minutes=1)
-        evening = hours.earlier(now, today + 20)
-        with clock.at(evening):
+        begins, closes = evening_before(now)
+        with clock.at(begins):
             clocks.on(person, act=uuid4(), complaint=complaint)
-        with clock.at(evening + timedelta(hours=2)):
+        with clock.at(closes + timedelta(hours=2)):
             clock_end.evening()
     elif row.clock is ClockLeft.CORRECTED:
         entry = ClockEntry.objects.filter(complaint=complaint).latest("started_at")

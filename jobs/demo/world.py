@@ -87,6 +87,9 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
         cars = write_down(world, house, today=now.date(), opening=opening)
     say(f"{name}: {len(cars)} vehicles")
     teller = Storyteller(house, cars, world.faults)
+    for row in world.morning[slug]:
+        if row.clock is ClockLeft.FORGOTTEN:
+            teller.sheet.keep_free(house.crew[row.by], *under_way.evening_before(now))
     plans = sorted(_plans(world, slug, now), key=lambda plan: plan.starts)
     for number, plan in enumerate(plans, start=1):
         order = teller.live(plan, now)

@@ -71,8 +71,9 @@ def on(
     # A late sending may lie before the end of a shift that is over.
     if end and end > clock_end.caught_at(entry):
         clock_end.catch(entry, again=True)
-    clock_end.catch_due(actor.user)
-    entry.refresh_from_db()
+    if pressed is not None:
+        clock_end.catch_due(actor.user)
+        entry.refresh_from_db()
     return entry
 
 
