@@ -1,4 +1,4 @@
-"""Placing an order with one supplier: a line for each part, and one of one's own."""
+"""Placing an order with one supplier: a line for each part, and a few of one's own."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from jobs.forms.fields import AmountField, mono
 from jobs.forms.parts import ChosenForm, day_field
 from jobs.queries.to_order import Need
 from jobs.services.supply import MOST, Wanted
+
+OWN_LINES = 4  # lines for what no job and no level asks for
 
 
 def pieces_field(label: Any, **kwargs: Any) -> forms.IntegerField:
@@ -45,16 +47,14 @@ class PlaceForm(ChosenForm):
     note = forms.CharField(
         label=_("Note to the supplier"), required=False, widget=forms.Textarea({"rows": 2})
     )
-    own_number = forms.CharField(
-        label=_("Part number"), max_length=40, required=False, widget=mono()
-    )
-    own_text = forms.CharField(label=_("What it is"), max_length=160, required=False)
-    own_quantity = pieces_field(_("Pieces"))
-    own_cost = AmountField(label=_("Cost of one"), required=False)
 
     def __init__(self, *args: Any, needs: Sequence[Need], named: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.needs = needs
+        if self.initial.get("expected_on"):
+            self.fields["expected_on"].help_text = _(
+                "By how long this supplier usually takes. Write the day they tell you."
+            )
         if not named:
             self.fields["supplier"] = forms.CharField(label=_("Supplier"), max_length=80)
         for need in needs:
@@ -67,6 +67,8 @@ class PlaceForm(ChosenForm):
                 required=False,
                 initial=f"{need.unit_cost:.2f}" if need.unit_cost else "",
             )
+        for end in _OWN_ENDS:
+            self.fields |= _own_fields(end)
 
     @property
     def rows(self) -> list[PlaceRow]:
@@ -75,13 +77,24 @@ class PlaceForm(ChosenForm):
             for need in self.needs
         ]
 
+    @property
+    def own_rows(self) -> list[list[forms.BoundField]]:
+        return [[self[f"own_{name}{end}"] for name in _OWN] for end in _OWN_ENDS]
+
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
-        if data.get("own_quantity") and not data.get("own_number"):
-            self.add_error("own_number", _("Type the part number."))
-        if data.get("own_number") and not data.get("own_quantity"):
-            self.add_error("own_quantity", _("Type how many."))
+        for end in _OWN_ENDS:
+            number, text, quantity, cost = (data.get(f"own_{name}{end}") for name in _OWN)
+            if not number and (text or quantity or cost):
+                self._ask(f"own_number{end}", _("Type the part number."))
+            if number and not quantity:
+                self._ask(f"own_quantity{end}", _("Type how many."))
         return data
+
+    def _ask(self, name: str, sentence: Any) -> None:
+        """For what is missing in a line, unless it is there and wrong in itself."""
+        if name not in self.errors:
+            self.add_error(name, sentence)
 
     def lines(self) -> list[Wanted]:
         """What is to be ordered; with the jobs that nothing on the shelf or on order serves."""
@@ -97,13 +110,28 @@ class PlaceForm(ChosenForm):
             )
             for need in self.needs
         ]
-        if data.get("own_number"):
-            lines.append(
-                Wanted(
-                    part_number=data["own_number"].strip().upper(),
-                    quantity=data["own_quantity"] or 0,
-                    unit_cost=data["own_cost"] or Decimal(0),
-                    text=data["own_text"],
-                )
+        return lines + [
+            Wanted(
+                part_number=data[f"own_number{end}"].strip().upper(),
+                quantity=data[f"own_quantity{end}"],
+                unit_cost=data[f"own_cost{end}"] or Decimal(0),
+                text=data[f"own_text{end}"],
             )
-        return lines
+            for end in _OWN_ENDS
+            if data[f"own_number{end}"]
+        ]
+
+
+_OWN = ("number", "text", "quantity", "cost")
+_OWN_ENDS = ("", *(f"_{n}" for n in range(2, OWN_LINES + 1)))
+
+
+def _own_fields(end: str) -> dict[str, forms.Field]:
+    return {
+        f"own_number{end}": forms.CharField(
+            label=_("Part number"), max_length=40, required=False, widget=mono()
+        ),
+        f"own_text{end}": forms.CharField(label=_("What it is"), max_length=160, required=False),
+        f"own_quantity{end}": pieces_field(_("Pieces")),
+        f"own_cost{end}": AmountField(label=_("Cost of one"), required=False),
+    }

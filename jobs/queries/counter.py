@@ -40,7 +40,7 @@ class SupplierNeeds:
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """In pieces: `to_order` for jobs and shelf. `complete` counts jobs, `back` returns."""
+    """In pieces, `to_order` as the rows add up. `complete` counts jobs, `back` returns."""
 
     to_order: int
     way: int
@@ -97,7 +97,7 @@ def unsent_returns(actor: Actor) -> QuerySet[SupplyReturn]:
 def _counts(actor: Actor, wanted: Sequence[Need]) -> Counts:
     way, late = on_the_way.pieces_awaited(actor)
     return Counts(
-        to_order=sum(need.wanted + need.top_up for need in wanted),
+        to_order=sum(need.to_order for need in wanted),
         way=way,
         late=late,
         complete=job_parts.jobs_complete(actor),

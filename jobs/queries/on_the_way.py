@@ -1,4 +1,4 @@
-"""Orders of which something is still awaited: the latest first."""
+"""Orders of which something is still awaited, the most overdue first."""
 
 from __future__ import annotations
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from math import ceil
 from statistics import median
 
 from django.db.models import Case, Count, IntegerField, Min, QuerySet, Sum, Value, When
@@ -100,6 +101,18 @@ def times_of(actor: Actor, supplier_ids: Sequence[int]) -> dict[int, Times]:
     for _line, supplier, placed_at, expected_on, first in rows:
         seen[supplier].append(_took(placed_at, expected_on, first))
     return {pk: _times(found) for pk, found in seen.items()}
+
+
+def usual_day(actor: Actor, name: str) -> date | None:
+    """The day on which what is ordered today would come, by the middle of the times seen.
+
+    None where nothing of this supplier came in the last twelve months. Two queries.
+    """
+    row = Supplier.objects.of(actor).filter(name__iexact=name).first()
+    if row is None:
+        return None
+    times = times_of(actor, [row.pk])[row.pk]
+    return clock.today() + timedelta(days=ceil(times.median)) if times.n else None
 
 
 def orders_of(actor: Actor, supplier: Supplier) -> QuerySet[SupplyOrder]:

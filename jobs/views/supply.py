@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from jobs.forms.receiving import CutForm, DeliveryForm, PutOffForm, VoidForm
 from jobs.forms.supply import PlaceForm
 from jobs.queries import supply as queries
+from jobs.queries.suppliers import usual_day
 from jobs.queries.to_order import needs
 from jobs.services import receiving, supply
 from jobs.views.sheet import settled
@@ -30,7 +31,8 @@ def new(request: Request) -> HttpResponseBase:
     """What is to order from one supplier, as one order; `?supplier=` names him."""
     named = request.GET.get("supplier", "")
     wanted = needs(request.actor, named)
-    form = PlaceForm(request.POST or None, needs=wanted, named=named)
+    initial = {"expected_on": usual_day(request.actor, named)}
+    form = PlaceForm(request.POST or None, needs=wanted, named=named, initial=initial)
     placed: list[Any] = []
     if form.is_valid() and attempt(request, lambda: placed.append(_place(request, form)), form):
         if placed:
@@ -38,7 +40,7 @@ def new(request: Request) -> HttpResponseBase:
             messages.success(request, _("Ordered as %(number)s.") % {"number": number})
             return go(request, _address(request, number))
         return go(request, reverse("counter", args=[request.actor.workshop.slug]))
-    context = {"form": form, "supplier": named, "today": clock.today()}
+    context = {"form": form, "supplier": named}
     return show(request, "jobs/supply_new.html", context, partial="sheet")
 
 

@@ -109,6 +109,27 @@ def test_one_form_places_the_order_of_a_supplier_and_what_is_more_is_for_the_she
     assert "<b>9</b> on the way" in page_of(crew)
 
 
+def test_several_things_of_ones_own_go_into_one_order(crew: Crew) -> None:
+    typed = {
+        "supplier": "Kerb Parts",
+        "expected_on": day(2).isoformat(),
+        "own_number": "br-9",
+        "own_quantity": "6",
+        "own_number_3": "GR-2",
+        "own_text_3": "Grease",
+        "own_cost_3": "4.80",
+    }
+    answer = text_of(post(crew.counter, here("supply-new"), **typed))
+    assert "Type how many." in answer
+    assert answer.count('aria-invalid="true"') == 1
+    nameless = typed | {"own_number_3": "", "own_quantity_3": "2"}
+    assert "Type the part number." in text_of(post(crew.counter, here("supply-new"), **nameless))
+    assert not SupplyOrder.objects.exists()
+    post(crew.counter, here("supply-new"), **typed, own_quantity_3="2")
+    lines = SupplyOrder.objects.get().lines.values_list("part_number", "text", "quantity")
+    assert list(lines) == [("BR-9", "BR-9", 6), ("GR-2", "Grease", 2)]
+
+
 def test_a_forgotten_day_is_asked_for_and_what_was_typed_is_kept(crew: Crew) -> None:
     row, key = asking(crew), NUMBER.replace("-", "")
     url = here("supply-new") + "?supplier=Ostrel"
