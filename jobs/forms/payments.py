@@ -19,12 +19,17 @@ class PaymentForm(ActForm):
         label=_("Reference of card or transfer"),
         max_length=60,
         required=False,
-        help_text=_("As the slip of the terminal or the bank has it. Never a card’s number."),
+        help_text=_(
+            "As the slip of the terminal or the bank has it; cash needs none. "
+            "Never a card’s number."
+        ),
     )
     note = forms.CharField(label=_("Note"), max_length=200, required=False)
 
     def __init__(self, *args: Any, currency: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["reference"].quiet = True  # its own words say when it may stay empty
         field = self.fields["amount"]
         assert isinstance(field, AmountField)
         field.currency = currency

@@ -116,6 +116,12 @@ class Invoice(Owned):
     def __str__(self) -> str:
         return self.number
 
+    @property
+    def over(self) -> Decimal:
+        """What is to be paid back, above zero."""
+        over: Decimal = max(-self.owed, Decimal("0.00"))
+        return over
+
 
 class InvoiceLine(models.Model):
     class Kind(models.TextChoices):

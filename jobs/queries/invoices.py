@@ -72,12 +72,6 @@ class Account:
     def invoice(self) -> Invoice:
         return self.document.invoice
 
-    @property
-    def over(self) -> Decimal:
-        """What is to be paid back, above zero."""
-        over: Decimal = max(-self.invoice.owed, Decimal("0.00"))
-        return over
-
 
 def get_invoice(actor: Actor, number: str) -> Invoice:
     """The invoice or credit note of that number. A stranger's is 404, as none at all."""

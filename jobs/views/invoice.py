@@ -71,7 +71,7 @@ def _forms(invoice: Invoice, account: queries.Account) -> dict[str, Any]:
     sign, how = invoice.currency, {"auto_id": "refund-%s", "currency": invoice.currency}
     return {
         "pay_form": PaymentForm(initial={"amount": invoice.owed}, currency=sign),
-        "refund_form": PaymentForm(initial={"amount": account.over}, **how),
+        "refund_form": PaymentForm(initial={"amount": invoice.over}, **how),
         "credit_form": CreditForm(left=account.left, currency=sign, auto_id="credit-%s"),
     }
 
