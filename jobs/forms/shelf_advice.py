@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from jobs.services.shelf_levels import MOST_TO_KEEP
+from jobs.services.shelf import MOST_TO_KEEP
 from shop.web.forms import ActForm
 
 

@@ -20,18 +20,43 @@ LOW = "low"
 def items(actor: Actor, text: str = "", *, low: bool = False) -> QuerySet[StockItem]:
     """By any part of the number or of the words, in the order of the numbers.
 
-    Each carries `on_order`, what suppliers still owe. `low`: only those of which less is free or
-    on its way than is to be kept.
+    Each carries `on_order`, what suppliers still owe, and `spare`, what is free or on its way for
+    no job. `low`: only those of which less is spare than is to be kept.
     """
-    rows: QuerySet[StockItem] = StockItem.objects.of(actor).annotate(on_order=_on_order())
+    rows = _with_orders(actor)
     if text:
         fits = Q(text__icontains=text) | Q(place__icontains=text)
         if key := normal(text):
             fits |= Q(part_key__contains=key)
         rows = rows.filter(fits)
     if low:
-        rows = rows.filter(target__gt=F("on_hand") - F("reserved") + F("on_order"))
+        rows = rows.filter(target__gt=F("spare"))
     return rows.select_related("supplier").order_by("part_key")
+
+
+def _with_orders(actor: Actor) -> QuerySet[StockItem]:
+    rows: QuerySet[StockItem] = StockItem.objects.of(actor).annotate(
+        on_order=_on_order(),
+        spare=F("on_hand") - F("reserved") + F("on_order") - _promised(),
+    )
+    return rows
+
+
+def _promised() -> Coalesce:
+    """Pieces that are on their way for a job, and so not for the shelf."""
+    waiting = (
+        Replacement.objects.filter(
+            state=Replacement.State.ORDERED,
+            supply_line__workshop=OuterRef("workshop"),
+            supply_line__part_key=OuterRef("part_key"),
+            supply_line__awaited__gt=0,
+        )
+        .order_by()
+        .values("supply_line__part_key")
+        .annotate(pieces=Count("pk"))
+        .values("pieces")
+    )
+    return Coalesce(Subquery(waiting, output_field=IntegerField()), 0)
 
 
 def _on_order() -> Coalesce:
@@ -78,13 +103,8 @@ class Counts:
 
 
 def counts(actor: Actor) -> Counts:
-    found = (
-        StockItem.objects.of(actor)
-        .annotate(on_order=_on_order())
-        .aggregate(
-            parts=Count("pk"),
-            low=Count("pk", filter=Q(target__gt=F("on_hand") - F("reserved") + F("on_order"))),
-        )
+    found = _with_orders(actor).aggregate(
+        parts=Count("pk"), low=Count("pk", filter=Q(target__gt=F("spare")))
     )
     return Counts(found["parts"], found["low"])
 

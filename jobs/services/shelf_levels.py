@@ -10,6 +10,7 @@ from django.db.models import F
 from diagnostics.models import PartNumber
 from jobs.models import StockItem
 from jobs.queries.shelf_position import living_of
+from jobs.services.shelf import MOST_TO_KEEP
 from jobs.services.stock import item_for
 from jobs.services.suppliers import supplier_for
 from jobs.supersession import normal
@@ -19,8 +20,6 @@ from shop.money import cents
 from shop.roles import Permit
 from shop.services import acts, log
 from shop.services.rights import must
-
-MOST_TO_KEEP = 9_999
 
 
 @transaction.atomic

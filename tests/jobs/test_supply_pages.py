@@ -13,6 +13,7 @@ import pytest
 from pypdf import PdfReader
 
 from jobs.models import Supplier, SupplyOrder, SupplyReceipt, SupplyReturn
+from jobs.queries import shelf
 from jobs.queries.suppliers import times_of
 from jobs.services import suppliers, supply_changes, supply_returns
 from jobs.services.supply import Wanted
@@ -179,6 +180,34 @@ def test_days_seen_are_the_middle_the_ends_and_how_many_came_late(crew: Crew) ->
     assert (times.late, times.late_percent, times.few) == (2, 40, False)
     page = text_of(client_of(crew.counter).get(here("suppliers")))
     assert "1 to 10, middle of 5" in page
+
+
+def test_a_new_order_proposes_the_day_that_the_supplier_usually_keeps(crew: Crew) -> None:
+    """Deliveries after 2 and 5 days: 3.5 in the middle, so the fourth day from today."""
+    url = here("supply-new") + "?supplier=ostrel"
+    assert 'value="20' not in text_of(client_of(crew.counter).get(url))
+    for days in (2, 5):
+        order = placed(crew, quantity=1, lines=[Wanted("PL2-20-214", 1)])
+        came(crew, order, good=1)
+        since = clock.now() - timedelta(days=days)
+        SupplyOrder.objects.filter(pk=order.pk).update(placed_at=since)
+    form = text_of(client_of(crew.counter).get(url))
+    assert f'type="date" name="expected_on" value="{day(4).isoformat()}"' in form
+
+
+def test_a_piece_on_its_way_for_a_job_does_not_fill_the_shelf(crew: Crew) -> None:
+    """Keep 2: one is free, and the one that comes is a job's, so that the shelf is one short."""
+    item = on_the_shelf(crew, 1)
+    item.target = 2
+    item.save()
+    placed(crew, asking(crew), quantity=1)
+    assert shelf.counts(crew.counter).low == 1
+    assert list(shelf.items(crew.counter, low=True)) == [item]
+    page = text_of(client_of(crew.counter).get(here("stock-item", item.pk)))
+    assert ">low<" in page
+    placed(crew, quantity=1)
+    assert shelf.counts(crew.counter).low == 0
+    assert ">low<" not in text_of(client_of(crew.counter).get(here("stock-item", item.pk)))
 
 
 @pytest.mark.parametrize(("paper", "width"), [("A4", 595), ("Letter", 612)])
