@@ -61,14 +61,6 @@ class Demand:
     def per_month(self) -> float:
         return self.per_day * DAYS_A_MONTH
 
-    @property
-    def low_month(self) -> float:
-        return self.low * DAYS_A_MONTH
-
-    @property
-    def high_month(self) -> float:
-        return self.high * DAYS_A_MONTH
-
 
 def demand(days_ago: Sequence[float], days: float) -> Demand:
     """The demand behind pieces wanted so many days ago, all within the last `days`.

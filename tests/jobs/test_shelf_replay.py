@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.base_stock import at_level
+from jobs.base_stock import DAYS_A_MONTH, at_level
 from jobs.demand import Strength, demand, months
 from jobs.shelf_replay import replay
 
@@ -71,8 +71,8 @@ def test_what_cannot_be_replayed_is_refused() -> None:
 def test_the_rate_is_the_count_over_the_time_with_its_exact_limits() -> None:
     found = demand([1, 40, 200, 500], 730.5)
     assert found.per_month == pytest.approx(4 / 24)
-    assert found.low_month == pytest.approx(1.0898653736 / 24)
-    assert found.high_month == pytest.approx(10.2415886754 / 24)
+    assert found.low * DAYS_A_MONTH == pytest.approx(1.0898653736 / 24)
+    assert found.high * DAYS_A_MONTH == pytest.approx(10.2415886754 / 24)
     assert found.strength is Strength.VERY_SMALL
 
 
