@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
@@ -10,6 +10,7 @@ from django.http import Http404, HttpResponseBase
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from jobs.clocked import next_month
 from jobs.models import ClockEntry
 from jobs.queries import hours as queries
 from jobs.queries.hours_chart import by_day_chart
@@ -75,9 +76,8 @@ def month_asked(request: Request) -> date:
 
 
 def neighbours(month: date) -> dict[str, date]:
-    before = date(month.year - (month.month == 1), (month.month - 2) % 12 + 1, 1)
-    after = date(month.year + (month.month == 12), month.month % 12 + 1, 1)
-    return {"this": month, "before": before, "after": after}
+    before = (month.replace(day=1) - timedelta(days=1)).replace(day=1)
+    return {"this": month, "before": before, "after": next_month(month)}
 
 
 def sees_all(request: Request) -> bool:
