@@ -10,7 +10,6 @@ from django.http import Http404
 
 from jobs import signature
 from jobs.models import Invoice, InvoiceLine, InvoiceTax, Payment, RepairOrder
-from jobs.pricing import LineKind
 from jobs.queries.borne import Borne, borne_of
 from jobs.queries.credited import billed_lines
 from shop.actor import Actor
@@ -48,10 +47,6 @@ class Document:
     @property
     def before_tax(self) -> Decimal:
         return total((self.invoice.total, -self.invoice.tax))
-
-    @property
-    def sender(self) -> list[str]:
-        return self.invoice.from_words.split("\n")
 
     @property
     def answers(self) -> list[str]:
@@ -141,10 +136,6 @@ def account_of(invoice: Invoice) -> Account:
         tuple((line, left[line.pk]) for line in lines),
         borne_of(invoice),
     )
-
-
-def is_time(line: InvoiceLine) -> bool:
-    return line.kind in (LineKind.LABOUR, LineKind.DIAGNOSIS)
 
 
 def _block(number: int, lines: list[InvoiceLine]) -> Block:

@@ -24,9 +24,3 @@ def kind_words(kind: str) -> str:
 def count_words(quantity: Decimal, kind: str) -> str:
     """ "1.2 h" of labour, "3" pieces, without noughts that say nothing."""
     return f"{plain(quantity)}\u00a0h" if kind in _IN_HOURS else plain(quantity)
-
-
-@register.filter
-def rate_words(percent: Decimal) -> str:
-    """ "7.250" as "7.25"."""
-    return plain(percent)
