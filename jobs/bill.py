@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from enum import StrEnum
 
@@ -17,6 +18,8 @@ from shop.money import line_total, total
 CUSTOMER = "customer"
 WORKSHOP = "workshop"  # bears its own work: nothing is sold, so nothing is taxed
 NOTHING = Decimal("0.00")
+# What was closed longer ago was billed in some other way or never will be.
+BILLED_WITHIN = timedelta(days=180)
 _HUNDREDTH = Decimal("0.01")
 
 

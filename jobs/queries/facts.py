@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from jobs.bill import BILLED_WITHIN
 from jobs.models import (
     Complaint,
     LabourLine,
@@ -20,6 +21,7 @@ from jobs.queries.proof import proofs_for
 from jobs.queries.said import agreed_on, standing
 from jobs.release_rules import missing_for_release
 from jobs.stages import Facts, Move, Stage
+from shop import clock
 
 PROOF_STAGES = frozenset({Stage.REPAIRING, Stage.PROVING, Stage.READY})
 WORK_STAGES = frozenset({Stage.DIAGNOSING, Stage.DECLINED, Stage.RELEASED})
@@ -111,9 +113,16 @@ def _facts(
         payer_is_customer=any(line.payer == Payer.CUSTOMER for line in complaints),
         missing_to_release=missing,
         unsafe=order.unsafe,
-        to_invoice=not order.invoiced
+        to_invoice=_in_time(order)
         and bool(states[_State.FITTED] or work.to_do or work.diagnosis_to_bill),
     )
+
+
+def _in_time(order: RepairOrder) -> bool:
+    """Not invoiced, and not closed so long ago that the Till does not ask for it either."""
+    if order.invoiced or order.closed_at is None:
+        return not order.invoiced
+    return order.closed_at >= clock.now() - BILLED_WITHIN
 
 
 def _names_a_fault(complaint: Complaint) -> bool:

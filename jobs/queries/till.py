@@ -10,6 +10,7 @@ from decimal import Decimal
 from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 from django.utils import timezone
 
+from jobs.bill import BILLED_WITHIN
 from jobs.models import Invoice, LabourLine, OtherLine, Payment, RepairOrder, Replacement
 from jobs.queries.orders import orders_of
 from jobs.stages import Stage
@@ -17,8 +18,6 @@ from shop import clock
 from shop.actor import Actor
 from shop.money import cents, total
 
-# What lies farther back was billed in some other way or never will be; its own page shows it.
-BACK = timedelta(days=180)
 MANY = 100
 
 
@@ -70,7 +69,7 @@ def unbilled(actor: Actor) -> QuerySet[RepairOrder]:
         | Exists(OtherLine.objects.filter(**job, withdrawn=False))
     )
     waiting = Q(closed_at__isnull=True, stage__in=[Stage.READY, Stage.DECLINED])
-    gone = Q(closed_at__gte=clock.now() - BACK, stage=Stage.RELEASED)
+    gone = Q(closed_at__gte=clock.now() - BILLED_WITHIN, stage=Stage.RELEASED)
     rows = orders_of(actor).filter(waiting | gone, something, invoiced=False)
     return rows.order_by("stage_since", "pk")
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
 import pytest
 from django.urls import reverse
 
+from jobs.bill import BILLED_WITHIN
 from jobs.models import Invoice, OtherLine, RepairOrder
 from jobs.queries import till
 from jobs.queries.borne import borne, borne_altogether, borne_of, borne_rows
 from jobs.queries.facts import facts_of
 from jobs.services import release
 from jobs.stages import Stage
+from shop import clock
 from shop.actor import Actor
 from tests.asserts import text_of
 from tests.cast import client_of
@@ -58,6 +61,9 @@ def test_a_released_job_leads_the_manager_to_its_bill_and_then_to_its_paper(crew
     assert facts_of(RepairOrder.objects.get(pk=order.pk)).to_invoice
     assert next_one in client_of(crew.manager).get(path).content.decode()
     assert next_one not in client_of(crew.technician).get(path).content.decode()
+    long_ago = RepairOrder.objects.get(pk=order.pk)
+    long_ago.closed_at = clock.now() - BILLED_WITHIN - timedelta(days=1)
+    assert not facts_of(long_ago).to_invoice
     issue(crew.manager, order)
     assert not facts_of(RepairOrder.objects.get(pk=order.pk)).to_invoice
     assert next_one not in client_of(crew.manager).get(path).content.decode()
