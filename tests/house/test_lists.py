@@ -42,6 +42,7 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("shelf-advice", {}),
     ("till", {}),
     ("till", {"list": "owed"}),
+    ("till", {"list": "borne"}),
     ("invoices", {}),
     ("office", {}),
     ("accounts", {}),
