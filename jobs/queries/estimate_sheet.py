@@ -203,10 +203,10 @@ def _proposals(
     order: RepairOrder, complaints: Sequence[Complaint], rows: Sequence[Row]
 ) -> dict[int, Proposal]:
     """The concluded components that are not on the job yet, by complaint. Four queries."""
-    waiting = {
-        (row.component_id, row.position)
+    on_the_job = {
+        (row.component_id, row.position): row.fitted_at
         for row in rows
-        if isinstance(row, Replacement) and row.state != Replacement.State.FITTED
+        if isinstance(row, Replacement)
     }
     found = {}
     wanted = {c.conclusion.component_id or 0 for c in complaints if c.conclusion}
@@ -217,7 +217,10 @@ def _proposals(
         if concluded is None or concluded.component is None:
             continue
         component, position = concluded.component, concluded.position
-        if (component.pk, position) in waiting:
+        place = (component.pk, position)
+        fitted_at = on_the_job.get(place)
+        # One that was fitted before this was concluded may have to be replaced again.
+        if place in on_the_job and (fitted_at is None or concluded.at <= fitted_at):
             continue
         own = parts.get(component.pk, ())
         living = next(iter(living_parts(own, position)), None)

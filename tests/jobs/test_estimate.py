@@ -290,3 +290,15 @@ def test_whether_estimates_still_stand_costs_four_queries_for_any_number(crew: C
         with counted() as queries:
             assert standing([order.pk for order in few]) == {orders[0].pk}
         assert len(queries) == 4
+
+
+def test_what_was_fitted_is_not_proposed_again_until_it_is_concluded_anew(crew: Crew) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician)
+    bring_to(Stage.PROVING, order, crew)
+    assert sheet(order).complaints[0].proposal is None
+    go(crew.technician, order, Move.NOT_CURED, "The lamp came back")
+    assert sheet(order).complaints[0].proposal is None
+    conclude_the_hub(crew.technician, order.complaints.get())
+    again = sheet(order).complaints[0].proposal
+    assert again is not None
+    assert again.component == the_hub(order)
