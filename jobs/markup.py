@@ -40,12 +40,16 @@ class Dip:
 
 
 class BandError(ValueError):
-    """Bands that cannot hold; `sentence` says what would be right, `row` which one (from 0)."""
+    """Bands that cannot hold; `sentence` says what would be right, `row` which one (from 0).
 
-    def __init__(self, sentence: str, row: int) -> None:
+    `figure` is which of its two is wrong: "from_cost" or "percent".
+    """
+
+    def __init__(self, sentence: str, row: int, figure: str = "from_cost") -> None:
         super().__init__(sentence)
         self.sentence = sentence
         self.row = row
+        self.figure = figure
 
 
 def band_for(cost: Decimal, bands: Iterable[Band]) -> Band | None:
@@ -71,10 +75,13 @@ def check_bands(bands: Sequence[Band]) -> tuple[Band, ...]:
         if band.from_cost < 0:
             raise BandError("A cost cannot be below zero.", row)
         if band.percent < 0:
-            raise BandError("A markup below zero would sell at a loss. Type 0 or more.", row)
+            words = "A markup below zero would sell at a loss. Type 0 or more."
+            raise BandError(words, row, "percent")
         if band.percent > MOST_PERCENT:
             raise BandError(
-                f"{_plain(band.percent)} % is more than {MOST_PERCENT} %. Check the digits.", row
+                f"{_plain(band.percent)} % is more than {MOST_PERCENT} %. Check the digits.",
+                row,
+                "percent",
             )
         if any(band.from_cost == other.from_cost for other in bands[:row]):
             raise BandError(f"Two bands begin at {cents(band.from_cost)}. Keep one.", row)

@@ -92,7 +92,7 @@ class MarkupForm(MoveForm):
             try:
                 check_bands(self.bands)
             except BandError as error:
-                self.add_error(f"from_cost_{places[error.row]}", error.sentence)
+                self.add_error(f"{error.figure}_{places[error.row]}", error.sentence)
         return data
 
 

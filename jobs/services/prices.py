@@ -83,7 +83,7 @@ def set_markup(actor: Actor, *, act: UUID, revision: int, bands: Sequence[Band])
     """The whole table of bands, in place of the one before; none means that list prices hold.
 
     Assemblies that stand on an estimate keep their price. Raises Refusal with the field of the
-    row ("from_cost_2"), and Clash as `change_terms`.
+    row ("from_cost_2", "percent_2"), and Clash as `change_terms`.
     """
     acts.claim(actor, act, "set markup", sent=bands)
     must(actor, Permit.MANAGE_WORKSHOP)
@@ -93,7 +93,7 @@ def set_markup(actor: Actor, *, act: UUID, revision: int, bands: Sequence[Band])
     try:
         ordered = check_bands(bands)
     except BandError as error:
-        raise Refusal(error.sentence, field=f"from_cost_{error.row}") from error
+        raise Refusal(error.sentence, field=f"{error.figure}_{error.row}") from error
     if ordered == bands_of(actor.workshop):
         return
     MarkupBand.objects.filter(workshop=actor.workshop).delete()

@@ -121,6 +121,9 @@ class TestMarkup:
     def test_the_service_checks_too(self, vera: Actor) -> None:
         with refused(field="from_cost_0", says="begin at 0.00"):
             prices.set_markup(vera, act=uuid4(), revision=1, bands=BANDS[1:])
+        with refused(field="percent_1", says="sell at a loss"):
+            sold_at_a_loss = [Band(D(0), D(10)), Band(D(9), D(-5))]
+            prices.set_markup(vera, act=uuid4(), revision=1, bands=sold_at_a_loss)
         with refused(says="At most"):
             prices.set_markup(
                 vera,
