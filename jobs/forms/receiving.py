@@ -119,7 +119,7 @@ class PutOffForm(OwnIds, MoveForm):
 
 
 class CutForm(OwnIds, MoveForm):
-    quantity = forms.IntegerField(label=_("Pieces that will not come"), min_value=1)
+    quantity = pieces_field(_("Pieces that will not come"), least=1, required=True)
     because = forms.CharField(label=_("Why"), max_length=200)
 
 

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.forms.fields import AmountField, mono
 from jobs.forms.own_ids import OwnIds
+from jobs.forms.supply import pieces_field
 from jobs.models import StockItem, Supplier
 from jobs.supersession import normal
 from shop.actor import Actor
@@ -39,7 +40,7 @@ class ReturnForm(OwnIds, ActForm):
     """Free pieces from the shelf that go back for credit."""
 
     part_number = forms.CharField(label=_("Part number"), max_length=40, widget=mono())
-    quantity = forms.IntegerField(label=_("Pieces"), min_value=1, initial=1)
+    quantity = pieces_field(_("Pieces"), least=1, required=True, initial=1)
     supplier = forms.ModelChoiceField(label=_("Goes back to"), queryset=Supplier.objects.none())
     because = forms.CharField(label=_("Why it is not needed"), max_length=200)
     credit_expected = AmountField(

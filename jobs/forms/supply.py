@@ -18,15 +18,22 @@ from jobs.services.supply import MOST, Wanted
 OWN_LINES = 4  # lines for what no job and no level asks for
 
 
-def pieces_field(label: Any, **kwargs: Any) -> forms.IntegerField:
-    """A number of pieces; empty is nought."""
+def pieces_field(
+    label: Any, *, least: int = 0, required: bool = False, initial: int | None = None
+) -> forms.IntegerField:
+    """A number of pieces; where it is not required, empty is nought."""
     return forms.IntegerField(
         label=label,
-        min_value=0,
+        min_value=least,
         max_value=MOST,
-        required=False,
-        widget=forms.NumberInput({"inputmode": "numeric", "min": "0"}),
-        **kwargs,
+        required=required,
+        initial=initial,
+        widget=forms.NumberInput({"inputmode": "numeric", "min": str(least)}),
+        error_messages={
+            "invalid": _("Type a whole number."),
+            "min_value": _("Type %(limit_value)s or more."),
+            "max_value": _("Type at most %(limit_value)s."),
+        },
     )
 
 

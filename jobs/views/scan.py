@@ -23,7 +23,6 @@ def scan(request: Request) -> HttpResponseBase:
     context = {
         "seen": seen,
         "found": [{"row": row, "url": _url(request.actor, row)} for row in found],
-        "fewest": 2,
     }
     return show(request, "jobs/scan.html", context)
 
