@@ -29,7 +29,8 @@ def standing(order_ids: Collection[int]) -> set[int]:
     """The orders whose last given estimate still says what stands now.
 
     Until it is answered that means line by line; afterwards less may stand than was said, since
-    what was declined is taken off, and a number may have been superseded at the same price.
+    what was declined is taken off or is back at what was agreed before, and a number may have
+    been superseded at the same price.
     The number of queries does not grow with the orders.
     """
     said, answered = _said(order_ids)
@@ -49,7 +50,7 @@ def _stands(said: Said, now: Said, *, answered: bool) -> bool:
     if not answered:
         return said == now
     return all(
-        row in said and (line.amount, line.customer) == (said[row].amount, said[row].customer)
+        row in said and line.amount <= said[row].amount and line.customer <= said[row].customer
         for row, line in now.items()
     )
 

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from jobs.models import Complaint, LabourLine, OtherLine, Replacement
+from jobs.models import (
+    AuthorityLine,
+    Complaint,
+    EstimateLine,
+    LabourLine,
+    OtherLine,
+    Payer,
+    Replacement,
+)
 from jobs.queries.priced import row_key
 from shop import clock
 
@@ -27,6 +35,8 @@ def decline(complaint: Complaint, agreed: Mapping[str, Decimal]) -> None:
             OtherLine.objects.filter(pk=other.pk).update(withdrawn=True)
     for part in complaint.replacements.exclude(state=State.CANCELLED):
         _decline_part(part, agreed)
+    if agreed:
+        _keep_to_who_pays(complaint)
     decision = Decision.AUTHORISED if _repair_stays(complaint) else Decision.DECLINED
     Complaint.objects.filter(pk=complaint.pk).update(decision=decision)
 
@@ -41,6 +51,30 @@ def _decline_part(part: Replacement, agreed: Mapping[str, Decimal]) -> None:
         # The customer keeps to the price that was agreed; the workshop bears what it rose by.
         part.price = said
     part.save(update_fields=["state", "state_since", "cancelled_because", "price"])
+
+
+def _keep_to_who_pays(complaint: Complaint) -> None:
+    """The customer bears no more of what stays, at no dearer rate, than when it was authorised."""
+    yes = AuthorityLine.objects.filter(complaint=complaint, decision=Decision.AUTHORISED)
+    answered = yes.order_by("pk").values_list("authority__estimate", flat=True).last()
+    said = list(EstimateLine.objects.filter(estimate=answered, complaint=complaint))
+    for line in said:
+        kind, _colon, pk = line.row.partition(":")
+        if kind == "labour" and line.unit_price:
+            rows = LabourLine.objects.filter(pk=pk, complaint=complaint)
+            rows.filter(rate__gt=line.unit_price).update(rate=line.unit_price)
+    if said and _customers(complaint) > _customers(said[0]):
+        Complaint.objects.filter(pk=complaint.pk).update(
+            payer=said[0].payer,
+            payer_percent=said[0].payer_percent,
+            share_because=said[0].share_because,
+        )
+
+
+def _customers(shared: Complaint | EstimateLine) -> Decimal:
+    """What of it the customer bears, in percent."""
+    alone = shared.payer == Payer.CUSTOMER
+    return Decimal(100) if alone else 100 - shared.payer_percent
 
 
 def _repair_stays(complaint: Complaint) -> bool:

@@ -9,7 +9,7 @@ from uuid import uuid4
 import pytest
 
 from diagnostics.models import LabourOperation, SharedStep
-from jobs.models import Complaint, LabourLine, Payer, RepairOrder, Replacement, Terms
+from jobs.models import Complaint, LabourLine, LabourRate, Payer, RepairOrder, Replacement, Terms
 from jobs.queries.estimate import authorised_total, bill_of
 from jobs.queries.limit import limit_of
 from jobs.services import authority, authority_limit, estimate, parts, supply
@@ -144,6 +144,51 @@ def test_what_was_declined_is_not_added_again_unasked(crew: Crew) -> None:
     assert Stage(order.stage) is Stage.REPAIRING
     with refused(says="is authorised. Ask for authority"):
         add_labour(crew, order, tenths=9)
+
+
+def test_a_no_to_another_payer_leaves_who_pays_and_the_rate_as_agreed(crew: Crew) -> None:
+    order = shared_job(crew)
+    LabourRate.objects.create(
+        workshop=order.workshop, payer=Payer.VEHICLE_WARRANTY, rate=D("80.00")
+    )
+    estimate.share(
+        crew.manager,
+        act=uuid4(),
+        complaint=order.complaints.get(line=2),
+        payer=Payer.VEHICLE_WARRANTY,
+        percent=D(100),
+        because="",
+    )
+    give_estimate(crew, order)
+    answer(crew, order)
+    agreed = bill_of(order)
+    order.refresh_from_db()
+    go(crew.technician, order, Move.ASK_MORE, "The warranty has run out")
+    estimate.share(
+        crew.manager,
+        act=uuid4(),
+        complaint=order.complaints.get(line=2),
+        payer=Payer.CUSTOMER,
+        percent=D(100),
+        because="",
+    )
+    assert bill_of(order).customer > agreed.customer
+    give_estimate(crew, order)
+    order.refresh_from_db()
+    authority.record(
+        crew.manager,
+        act=uuid4(),
+        order=order,
+        revision=order.revision,
+        who="Ada W.",
+        how="phone",
+        contact="555 0123",
+        answered_at=clock.now(),
+        decisions={order.complaints.get(line=2).pk: NO},
+    )
+    now = bill_of(order)
+    assert (now.total, now.customer, now.other) == (agreed.total, agreed.customer, agreed.other)
+    assert not limit_of(order).over
 
 
 def test_a_superseded_number_and_a_dearer_cost_leave_the_customers_price(crew: Crew) -> None:
