@@ -23,7 +23,7 @@ from jobs.release_rules import missing_for_release
 from jobs.stages import Facts, Move, Stage
 from shop import clock
 
-PROOF_STAGES = frozenset({Stage.REPAIRING, Stage.PROVING, Stage.READY})
+PROOF_STAGES = frozenset({Stage.PROVING, Stage.READY})
 WORK_STAGES = frozenset({Stage.DIAGNOSING, Stage.DECLINED, Stage.RELEASED})
 _State = Replacement.State
 

@@ -395,7 +395,10 @@ def test_one_clock_runs_one_was_forgotten_and_one_was_put_right(world: str) -> N
     rows = ClockEntry.objects.filter(**QUAY)
     running = rows.get(ended_at=None)
     assert (running.user.username, running.complaint.order) == ("ines", the_job("7KD 3318"))
-    assert rows.get(ended="shift").user.username == "aune"
+    forgotten = rows.get(ended="shift")
+    assert forgotten.user.username == "aune"
+    assert forgotten.started_at == datetime(2026, 3, 10, 16, 40, tzinfo=ZONE)
+    assert forgotten.counted_to == datetime(2026, 3, 10, 17, 30, tzinfo=ZONE)
     fixed = rows.get(corrections__isnull=False)
     assert fixed.counted_to != fixed.ended_at
     assert rows.count() > 50

@@ -115,6 +115,22 @@ def test_working_time_leaves_out_nights_and_weekends() -> None:
     assert hours.earlier(datetime(2026, 3, 16, 8, 0, tzinfo=ZONE), 60) == friday
 
 
+@pytest.mark.parametrize(
+    ("day", "hour", "before"),
+    [
+        (11, 10, 10),  # on a Wednesday: yesterday
+        (11, 23, 10),  # late on it as well
+        (11, 3, 9),  # before opening: of the day before the last one
+        (14, 12, 12),  # on a Saturday: of the day before Friday
+        (16, 8, 13),  # on a Monday: Friday
+    ],
+)
+def test_the_last_minutes_of_the_day_before(day: int, hour: int, before: int) -> None:
+    begins, closes = hours.last_of_the_day_before(datetime(2026, 3, day, hour, tzinfo=ZONE), 50)
+    assert begins == datetime(2026, 3, before, 16, 40, tzinfo=ZONE)
+    assert closes == datetime(2026, 3, before, 17, 30, tzinfo=ZONE)
+
+
 @pytest.mark.parametrize("minutes", [0, 1, 29, 600, 1201, 2999])
 @pytest.mark.parametrize("hour", [0, 7, 12, 17, 23])
 def test_going_back_and_forth_in_working_time_never_passes_the_present(
