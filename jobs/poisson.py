@@ -11,11 +11,14 @@ Sources: N. L. Johnson, A. W. Kemp, S. Kotz, Univariate Discrete Distributions, 
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Iterator
 
 LARGEST_MEAN = 1e5
 LEAST_CLUMPING = 1.0 + 1e-9  # closer to one than this is the Poisson law
 _NEGLIGIBLE = 1e-18
+# Below this a float is rounded so coarsely that a shrinking term may never reach nought.
+_NOTHING = sys.float_info.min
 _HALVINGS = 200
 
 
@@ -29,6 +32,8 @@ def pmf(count: int, mean: float, clumping: float = 1.0) -> float:
     if clumping < LEAST_CLUMPING:
         return math.exp(count * math.log(mean) - mean - math.lgamma(count + 1))
     size = mean / (clumping - 1)
+    if size == 0:
+        return 1.0 if count == 0 else 0.0
     ways = math.lgamma(count + size) - math.lgamma(size) - math.lgamma(count + 1)
     return math.exp(ways - size * math.log(clumping) + count * math.log1p(-1 / clumping))
 
@@ -118,7 +123,7 @@ def _downwards(count: int, mean: float, clumping: float) -> Iterator[tuple[int, 
 
 def _upwards(count: int, mean: float, clumping: float) -> Iterator[tuple[int, float]]:
     term, k, largest = pmf(count, mean, clumping), count, 0.0
-    while term > largest * _NEGLIGIBLE:
+    while term > max(largest * _NEGLIGIBLE, _NOTHING):
         largest = max(largest, term)
         yield k, term
         term *= _ratio(k, mean, clumping)

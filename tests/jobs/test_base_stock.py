@@ -113,6 +113,14 @@ def test_what_is_missing_falls_by_the_chance_to_run_out(
     assert here.missing - more.missing == pytest.approx(here.runs_out, abs=1e-9)
 
 
+@pytest.mark.parametrize("mean", [5e-324, 1e-310, 1e-300])
+@pytest.mark.parametrize("clumping", [1.0, 2.0, 9.5])
+def test_a_mean_next_to_nothing_comes_to_an_end(mean: float, clumping: float) -> None:
+    here = at_level(0, mean, 0.9, clumping)
+    assert (here.level, here.lasts) == (0, 1.0)
+    assert here.runs_out == pytest.approx(0, abs=1e-290)
+
+
 def test_nothing_wanted_needs_nothing_and_none_is_served_from_an_empty_shelf() -> None:
     assert base_stock(0.0, 0.999).level == 0
     rare = base_stock(0.04, 0.95)
