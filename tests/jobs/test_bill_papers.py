@@ -85,7 +85,7 @@ def adds_up(paper: Printed, lines: int, last: str) -> None:
 def a_long_invoice(crew: Crew, lines: int, rounding: str) -> Invoice:
     """Of a third goodwill, with odd quantities at odd prices, so that most lines need rounding."""
     workshop = crew.manager.workshop
-    a_tax(workshop, on_parts=True)
+    a_tax(workshop, on_assemblies=True)
     set_terms(workshop, tolerance_percent=D(900), tax_rounding=rounding)
     order = a_job(crew)
     complaint: Complaint = order.complaints.get()

@@ -78,6 +78,7 @@ def test_another_order_under_a_used_act_is_not_said_to_be_placed(crew: Crew) -> 
 
 
 def test_other_figures_under_a_used_act_are_not_said_to_be_kept(crew: Crew) -> None:
+    on_the_shelf(crew, 1)
     act = uuid4()
     shelf_levels.keep(crew.counter, act=act, part_number="PL2-20-214", level=2, seen=0)
     for level, same in ((2, True), (3, False)):
