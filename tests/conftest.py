@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
+
 import pytest
 from pytest_django import DjangoDbBlocker
 from pytest_django.fixtures import Settings
+from pytest_django.plugin import blocking_manager_key
 
 from tests.factories import the_pages
 
@@ -15,10 +18,20 @@ pytest_plugins = ["tests.cast"]
 def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
     """The pages of PL2 are loaded once: each test then rolls back only what it adds itself.
 
-    Tests that flush the database come last and load what they need through the factories.
+    A test that commits empties the database after itself; see below.
     """
     with django_db_blocker.unblock():
         the_pages("PL2")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown(item: pytest.Item) -> Generator[None, None, None]:
+    """After a test that emptied the database the pages are put back, whoever comes next."""
+    yield
+    marker = item.get_closest_marker("django_db")
+    if marker is not None and marker.kwargs.get("transaction"):
+        with item.config.stash[blocking_manager_key].unblock():
+            the_pages("PL2")
 
 
 @pytest.fixture(autouse=True)
