@@ -60,6 +60,10 @@ class Permit(StrEnum):
     SEE_BILL = "see_bill"  # the bill of a job, invoices, what is owed
     ISSUE_INVOICE = "issue_invoice"
     TAKE_PAYMENT = "take_payment"
+    SEE_CLAIMS = "see_claims"
+    PREPARE_CLAIM = "prepare_claim"  # draft, word, send, record what came back
+    APPROVE_CLAIM = "approve_claim"  # and write off
+    DECIDE_COVERAGE = "decide_coverage"  # who pays; contracts, campaigns, objections
     TAKE_ACCOUNTS = "take_accounts"  # files for the bookkeeper
     CLOCK = "clock"
     CORRECT_CLOCK = "correct_clock"  # and set who is there when
@@ -195,6 +199,21 @@ _GRANTS: Mapping[Permit, _Grant] = MappingProxyType(
         Permit.TAKE_PAYMENT: _Grant(
             (_M, _C),
             "The service manager or the parts counter takes payments. Ask at the Desk.",
+        ),
+        Permit.SEE_CLAIMS: _Grant(
+            (_M, _C, _O),
+            "Claims are for the service manager, the parts counter and the owner. "
+            "The order's own page shows what is still missing for one.",
+        ),
+        Permit.PREPARE_CLAIM: _Grant(
+            (_M, _C),
+            "The service manager or the parts counter prepares and sends claims. Ask at the Desk.",
+        ),
+        Permit.APPROVE_CLAIM: _Grant(
+            (_M,), "Only the service manager approves a claim or writes one off. Ask at the Desk."
+        ),
+        Permit.DECIDE_COVERAGE: _Grant(
+            (_M,), "Only the service manager decides who pays for a complaint. Ask at the Desk."
         ),
         Permit.TAKE_ACCOUNTS: _Grant(
             (_O, _M),

@@ -13,6 +13,7 @@ from diagnostics.models.catalogue import (
     TelltalePattern,
     TelltaleRule,
 )
+from diagnostics.models.coverage import CoverageTerm
 from diagnostics.models.figures import Curve, CurvePoint, Figure
 from diagnostics.models.limits import Limit, Quantity
 from diagnostics.models.measurements import Capture, CaptureContents, Measurement
@@ -39,6 +40,7 @@ __all__ = [
     "ChassisSystem",
     "Component",
     "Conclusion",
+    "CoverageTerm",
     "Curve",
     "CurvePoint",
     "Evidence",

@@ -6,7 +6,23 @@ from jobs.models.authority import (
     EstimateTax,
     How,
 )
+from jobs.models.claim import (
+    Claim,
+    ClaimAnswer,
+    ClaimLine,
+    ClaimPayer,
+    Submission,
+    SubmissionPaper,
+)
+from jobs.models.claim_money import ClaimPayment, PaymentFile, PaymentRow
 from jobs.models.complaint import Complaint, Payer
+from jobs.models.coverage import (
+    Campaign,
+    CoverageDecision,
+    CoverageJudgement,
+    Objection,
+    ServiceContract,
+)
 from jobs.models.held import HeldPart
 from jobs.models.hours import Absence, ClockCorrection, ClockEntry, WorkingHours
 from jobs.models.invoice import Invoice, InvoiceLine, InvoiceTax, Payment
@@ -14,6 +30,7 @@ from jobs.models.labour import LabourLine
 from jobs.models.order import NumberSeries, RepairOrder, StageMove, UnsafeMark
 from jobs.models.other_line import OtherLine
 from jobs.models.part import Replacement
+from jobs.models.photo import Photo, PhotoContents
 from jobs.models.proof import RoadTest
 from jobs.models.stock import StockItem, StockMovement
 from jobs.models.supply import Supplier, SupplyLine, SupplyOrder, SupplyReceipt, SupplyReturn
@@ -24,9 +41,17 @@ __all__ = [
     "Absence",
     "Authority",
     "AuthorityLine",
+    "Campaign",
+    "Claim",
+    "ClaimAnswer",
+    "ClaimLine",
+    "ClaimPayer",
+    "ClaimPayment",
     "ClockCorrection",
     "ClockEntry",
     "Complaint",
+    "CoverageDecision",
+    "CoverageJudgement",
     "Estimate",
     "EstimateLine",
     "EstimateTax",
@@ -40,15 +65,23 @@ __all__ = [
     "LabourRate",
     "MarkupBand",
     "NumberSeries",
+    "Objection",
     "OtherLine",
     "Payer",
     "Payment",
+    "PaymentFile",
+    "PaymentRow",
+    "Photo",
+    "PhotoContents",
     "RepairOrder",
     "Replacement",
     "RoadTest",
+    "ServiceContract",
     "StageMove",
     "StockItem",
     "StockMovement",
+    "Submission",
+    "SubmissionPaper",
     "Supplier",
     "SupplyLine",
     "SupplyOrder",

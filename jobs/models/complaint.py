@@ -14,6 +14,7 @@ from jobs.models.order import RepairOrder
 
 class Payer(models.TextChoices):
     CUSTOMER = "customer", _("customer")
+    CAMPAIGN = "campaign", _("recall or campaign")
     VEHICLE_WARRANTY = "vehicle_warranty", _("vehicle warranty")
     PARTS_WARRANTY = "parts_warranty", _("parts warranty")
     SERVICE_CONTRACT = "service_contract", _("service contract")

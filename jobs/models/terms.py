@@ -76,6 +76,25 @@ class Terms(models.Model):
     grace_minutes = models.PositiveSmallIntegerField(
         _("a clock may run on after the shift, minutes"), default=30
     )
+    labour_cost_rate = models.DecimalField(
+        _("what an hour of work costs the workshop"),
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[_NOT_NEGATIVE],
+    )
+    safety_office = models.CharField(
+        _("who takes safety-defect complaints in this country"), max_length=120, blank=True
+    )
+    safety_place = models.CharField(
+        _("where they are made: address or telephone"), max_length=200, blank=True
+    )
+    safety_failures = models.PositiveSmallIntegerField(
+        _("offer a safety-defect complaint after so many like failures in twelve months"),
+        default=3,
+        validators=[MinValueValidator(2)],
+    )
     revision = models.PositiveIntegerField(default=1, editable=False)
 
     def __str__(self) -> str:
