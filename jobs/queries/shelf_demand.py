@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
-from django.db.models import BooleanField, Count, ExpressionWrapper, Min, Q
+from django.db.models import BooleanField, Case, Count, ExpressionWrapper, Min, Q, When
 from django.db.models.functions import Coalesce, Greatest, TruncDate
 from django.utils import timezone
 
@@ -68,9 +68,14 @@ def rows(actor: Actor, seen: Window) -> list[tuple[int, str, date, bool, int]]:
     A piece was wanted when it was ordered or taken from the shelf, and not before its vehicle
     came: a job may have joined an order that was already on its way.
     """
-    moment = Coalesce(
-        Greatest("ordered_at", "complaint__order__taken_in_at"), "received_at", "fitted_at"
+    # PostgreSQL's greatest leaves nulls out, SQLite's is null with one: asked only without them.
+    ordered = Case(
+        When(
+            ordered_at__isnull=False,
+            then=Greatest("ordered_at", "complaint__order__taken_in_at"),
+        )
     )
+    moment = Coalesce(ordered, "received_at", "fitted_at")
     grouped = (
         Replacement.objects.of(actor)
         .filter(state=Replacement.State.FITTED, fitted_at__gte=seen.start)
