@@ -69,4 +69,11 @@ urlpatterns = [
     path("", include("jobs.routes.terms")),
     path("", include("jobs.routes.accounts")),
     path("", include("jobs.routes.shelf_advice")),
+    path("", include("jobs.routes.safety")),
+    path("", include("jobs.routes.claim_money")),
+    path("", include("jobs.routes.claim_papers")),
+    path("", include("jobs.routes.claims")),
+    path("", include("jobs.routes.photos")),
+    path("", include("jobs.routes.coverage")),
+    path("", include("jobs.routes.vehicle_cover")),
 ]

@@ -1,0 +1,7 @@
+"""A claim on its way out and what came back; below the workshop's address."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,7 @@
+"""Claims: the list, one claim, its words, its approval; who is asked; below the workshop's address."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,7 @@
+"""Who pays for a complaint, and why; below the workshop's address."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []
