@@ -8,6 +8,7 @@ from importlib import import_module
 import pytest
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
+from django.test import override_settings
 
 from jobs.models import (
     Complaint,
@@ -28,6 +29,7 @@ State = Replacement.State
 migration = import_module("jobs.migrations.0004_orders_of_before")
 
 
+@override_settings(MIGRATION_MODULES={})  # pytest's --nomigrations hides them
 def run() -> None:
     """With the models as they were at that migration, not as they are today."""
     state = MigrationLoader(connection).project_state(("jobs", "0004_orders_of_before"))
