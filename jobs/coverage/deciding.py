@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -32,7 +32,6 @@ class Decision:
     """
 
     outcome: Outcome
-    because: str
     decided: Judged | None
     judged: tuple[Judged, ...]
     payers: tuple[Share, ...]
@@ -40,7 +39,12 @@ class Decision:
     missing: tuple[Missing, ...]
     rules: int = RULES
 
+    @property
+    def because(self) -> str:
+        return f"{self.decided.term.name}: {self.decided.because}" if self.decided else NOTHING
 
+
+_ORDER = {kind: turn for turn, kind in enumerate(IN_ORDER)}
 NOTHING = "No warranty, contract or campaign is on record for this vehicle."
 
 
@@ -51,20 +55,20 @@ def decide(facts: Facts, terms: Iterable[Term], *, unit: str = "km") -> Decision
     that bears more after its deductible, then the one that lasts longer, then by key, so that
     the order in which terms are given does not matter. One covering term is enough: what the
     others leave open is kept as a question. Without any the outcome needs a person when one term
-    does, and else is not covered.
+    does, and else is not covered: decided then by the first term that speaks of it at all.
     """
-    judged = tuple(sorted((judge(term, facts, unit=unit) for term in terms), key=_turn))
+    judged = tuple(sorted([judge(term, facts, unit=unit) for term in terms], key=_turn))
     covered = [one for one in judged if one.outcome is Outcome.COVERED]
     open_ones = [one for one in judged if one.outcome is Outcome.NEEDS_PERSON]
-    decided = next(iter(covered or open_ones or judged[:1]), None)
+    near = [one for one in judged if one.speaks_of_it]
+    decided = next(iter(covered or open_ones or near or judged), None)
     outcome = decided.outcome if decided else Outcome.NOT_COVERED
     return Decision(
         outcome=outcome,
-        because=_because(decided),
         decided=decided,
         judged=judged,
         payers=_payers(covered),
-        asked=tuple(one for one in open_ones if decided and _turn(one) < _turn(decided)),
+        asked=tuple(_asked(judged, decided)),
         missing=_each_once(judged),
     )
 
@@ -72,11 +76,15 @@ def decide(facts: Facts, terms: Iterable[Term], *, unit: str = "km") -> Decision
 def _turn(one: Judged) -> tuple[int, Decimal, Decimal, int, str]:
     term = one.term
     ends = -(one.last_day.toordinal() if one.last_day else 10**7)
-    return (IN_ORDER.index(term.kind), -term.percent, term.deductible, ends, term.key)
+    return (_ORDER[term.kind], -term.percent, term.deductible, ends, term.key)
 
 
-def _because(decided: Judged | None) -> str:
-    return f"{decided.term.name}: {decided.because}" if decided else NOTHING
+def _asked(judged: tuple[Judged, ...], decided: Judged | None) -> Iterator[Judged]:
+    for one in judged:
+        if one is decided:
+            return
+        if one.outcome is Outcome.NEEDS_PERSON:
+            yield one
 
 
 def _payers(covered: list[Judged]) -> tuple[Share, ...]:

@@ -13,6 +13,8 @@ from calendar import monthrange
 from datetime import date
 
 MOST_MONTHS = 12 * 100
+ROUNDED_M = 1  # two distances kept in whole metres, as miles must be, sum to one metre more or less
+_IN_EVERY_MONTH = 28
 
 
 def months_after(start: date, months: int) -> date:
@@ -26,10 +28,18 @@ def months_after(start: date, months: int) -> date:
     year = start.year + years
     if year > date.max.year:
         raise ValueError("That is past the last year a date can have.")
-    last = monthrange(year, month + 1)[1]
-    return date(year, month + 1, min(start.day, last))
+    day = start.day
+    if day > _IN_EVERY_MONTH:
+        day = min(day, monthrange(year, month + 1)[1])
+    return date(year, month + 1, day)
 
 
 def days_left(last_day: date, on: date) -> int:
     """Days from `on` to the last day: 0 on that day itself, negative when it has passed."""
     return (last_day - on).days
+
+
+def metres_left(end_m: int, now_m: int) -> int:
+    """Metres from `now_m` to `end_m`, negative when that has passed by more than rounding."""
+    left = end_m - now_m
+    return 0 if abs(left) <= ROUNDED_M else left

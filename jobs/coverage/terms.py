@@ -50,7 +50,8 @@ class Term:
 
     `waiting_days` and `waiting_m` must both have passed before it holds. `percent` of the price
     is borne, less `deductible` in the workshop's money. `remedied_on` is the day a campaign was
-    carried out on this vehicle. `source` is where the promise is written.
+    carried out on this vehicle: it pays for that visit and for no later one. `ended_on` is the
+    last day of a contract that was ended early. `source` is where the promise is written.
     """
 
     key: str
@@ -67,6 +68,7 @@ class Term:
     deductible: Decimal = Decimal(0)
     remedied_on: date | None = None
     source: str = ""
+    ended_on: date | None = None
     starts_with: str = "the in-service date"  # what the start is called in a sentence
 
     def __post_init__(self) -> None:
