@@ -152,6 +152,7 @@ class Claim(Owned):
             ),
             models.Index(fields=["workshop", "payer", "-serial"], name="claims_of_payer"),
             models.Index(fields=["workshop", "-closed_at"], name="claims_closed"),
+            models.Index(fields=["workshop", "first_sent_at"], name="claims_first_sent"),
         ]
 
     def __str__(self) -> str:

@@ -66,6 +66,9 @@ class ClaimPayment(Owned):
                 name="payment_has_its_sign",
             )
         ]
+        indexes: ClassVar = [
+            models.Index(fields=["workshop", "paid_on"], name="claim_payments_by_day")
+        ]
 
     def __str__(self) -> str:
         return f"{self.claim}: {self.amount}"
@@ -113,7 +116,8 @@ class PaymentRow(models.Model):
                 fields=["file", "line"],
                 name="payment_rows_open",
                 condition=models.Q(payment__isnull=True, set_aside_at__isnull=True),
-            )
+            ),
+            models.Index(fields=["paid_on", "amount"], name="payment_rows_alike"),
         ]
 
     def __str__(self) -> str:
