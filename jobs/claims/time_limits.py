@@ -17,6 +17,7 @@ _SATURDAY = 5
 
 
 def is_working(day: date, holidays: frozenset[date] = frozenset()) -> bool:
+    """Monday to Friday, and none of the holidays."""
     return day.weekday() < _SATURDAY and day not in holidays
 
 

@@ -36,6 +36,7 @@ NO_FAILURE_MODE = Missing(
 
 
 def no_start(term: Term) -> Missing:
+    """The day that the months run from is not known."""
     return Missing(
         term.starts_with,
         f"Without {term.starts_with} nobody can tell whether the months have run out.",
@@ -43,6 +44,7 @@ def no_start(term: Term) -> Missing:
 
 
 def no_start_distance(term: Term) -> Missing:
+    """What the odometer showed when the distance began to run is not known."""
     return Missing(
         f"the distance at {term.starts_with}",
         f"Without the distance at {term.starts_with} nobody can tell how much of it is used up.",

@@ -29,7 +29,8 @@ RACK = Scope(components=frozenset({"rack"}))
 NOTE = (
     "Medians in one process, taking turns, the collector of garbage off. Each pair holds one "
     "complaint against four terms: two of the vehicle, one of a unit, one contract; every sixth "
-    "lacks a fact. A bare construction makes one frozen dataclass of seven fields, the facts of that pair."
+    "lacks a fact. A bare construction makes one frozen dataclass of seven fields, the facts of "
+    "that pair."
 )
 
 Pair = tuple[Facts, tuple[Term, ...]]
