@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 import yaml
 from pydantic import TypeAdapter, ValidationError
@@ -43,13 +43,13 @@ class Place(Entry):
 
 
 class Parked(Entry):
-    """A vehicle as it stands today: `age` in model years, distances in km."""
+    """A vehicle as it stands today, distances in km; `sold` where nobody knows when it was."""
 
     plate: str
     platform: str
-    age: int
     km: int
     a_month: int
+    sold: Literal["", "unknown"] = ""
     owner: str
     phone: str
 

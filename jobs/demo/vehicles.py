@@ -20,6 +20,7 @@ from shop.vin import YEAR_CODES, with_check_digit
 
 DAYS_A_MONTH = 30.44
 _FIRST_YEAR_CODE = 1980
+_NEXT_YEAR_FROM = 9  # the month in which the next model year is first sold
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +70,16 @@ def write_down(world: World, house: House, *, today: date, opening: datetime) ->
 def _details(
     world: World, row: Parked, platforms: Mapping[str, Platform], today: date
 ) -> VehicleInput:
-    year = today.year - row.age
-    rng = Random(row.plate)  # noqa: S311  (the same plate has the same VIN in every load)
-    sold = date(year - 1, 10, 1) + timedelta(days=rng.randrange(160))
+    sold = today - timedelta(days=round(row.km / row.a_month * DAYS_A_MONTH))
+    year = sold.year + (sold.month >= _NEXT_YEAR_FROM)
+    rng = Random(row.plate)  # noqa: S311  (the same plate has the same number in every load)
     return VehicleInput(
         vin=vin(world.vin_of[row.platform], year, rng.randrange(100_000, 400_000)),
         plate=row.plate,
         platform=platforms[row.platform],
         model_year=year,
         tyre_size=world.tyres[row.platform],
-        in_service_on=sold,
+        in_service_on=None if row.sold else sold,
     )
 
 
