@@ -1,4 +1,4 @@
-"""Claims: the list, one claim, its words, its approval; who is asked; below the workshop's address."""
+"""Claims and who is asked, below the workshop’s address."""
 
 from __future__ import annotations
 
