@@ -9,6 +9,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
+from jobs.forms.fields import AmountField
 from jobs.forms.percent import PercentField
 from jobs.jurisdictions import PROFILES, profile
 from jobs.models import Terms
@@ -22,11 +23,19 @@ GROUPS: tuple[tuple[str, Any, tuple[str, ...]], ...] = (
     )),
     ("parts", _("Replaced parts"), ("return_parts", "keep_replaced_days", "hold_days")),
     ("papers", _("Papers"), ("tax_number", "tag_width_mm", "tag_height_mm", "invoice_note")),
-    ("inside", _("Shelf and clock"), ("service_level", "grace_minutes")),
+    ("inside", _("Shelf and clock"), ("service_level", "grace_minutes", "labour_cost_rate")),
+    ("safety", _("Safety-defect complaints"), (
+        "safety_office", "safety_place", "safety_failures",
+    )),
 )  # fmt: skip
 # P(demand while a delivery is awaited <= what is kept) is the chance of lasting, not the share of
 # demands served, which is smaller.
-LABELS = {"service_level": _("The shelf lasts until the next delivery")}
+LABELS = {
+    "service_level": _("The shelf lasts until the next delivery"),
+    "safety_office": _("The office of this country that takes them"),
+    "safety_place": _("Where they are made: address or telephone"),
+    "safety_failures": _("Offer the text after so many like failures in twelve months"),
+}
 HELP = {
     "tolerance_percent": _("Above that, work is stopped until the customer’s word is recorded."),
     "record_years": _("As long as local law asks. Nothing is ever deleted here by itself."),
@@ -35,6 +44,13 @@ HELP = {
     "tax_number": _("Printed on invoices."),
     "invoice_note": _("Printed under every invoice: how to pay, opening hours, your own terms."),
     "service_level": _("Of the deliveries waited for, in how many nothing runs out. 50 to 99.9."),
+    "labour_cost_rate": _(
+        "Wages and what comes with them: what warranty work costs is told by it."
+    ),
+    "safety_office": _("Named above the text. Nothing is ever sent from here."),
+    "safety_failures": _(
+        "Of one component of one model. A vehicle not to be driven is offered it at once."
+    ),
     "grace_minutes": _("Then the evening’s check ends it where the shift ended."),
 }
 
@@ -86,10 +102,13 @@ def _field(name: str) -> forms.Field:
     field: forms.Field
     if name in ("tolerance_percent", "service_level"):
         field = PercentField(places=1 if name == "service_level" else 2)
+    elif name == "labour_cost_rate":
+        field = AmountField(required=False)
+        field.unit = _("/ h")  # type: ignore[attr-defined]
     elif name in RANGES:
         least, most = RANGES[name]
         field = forms.IntegerField(min_value=least, max_value=most)
-        field.unit = _UNITS[label[2]]  # type: ignore[attr-defined]
+        field.unit = _UNITS.get(label[2], "")  # type: ignore[attr-defined]
     else:
         made = model_field.formfield()  # type: ignore[union-attr]
         assert made is not None

@@ -2,6 +2,15 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from jobs.views import safety
+
+urlpatterns = [
+    path("orders/<str:number>/complaints/<int:line>/safety/", safety.safety, name="safety"),
+    path(
+        "orders/<str:number>/complaints/<int:line>/safety.txt",
+        safety.safety_text,
+        name="safety-text",
+    ),
+]

@@ -32,6 +32,7 @@ RANGES: Mapping[str, tuple[int, int]] = MappingProxyType(
         "tag_width_mm": (40, 210),
         "tag_height_mm": (25, 297),
         "grace_minutes": (0, 720),
+        "safety_failures": (2, 99),
     }
 )
 FIELDS = {field.name: field for field in Terms._meta.fields if field.name not in _FIXED}
@@ -108,6 +109,8 @@ def _said(terms: Terms, name: str) -> str:
     value = getattr(terms, name)
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if value is None:
+        return "none"
     display = getattr(terms, f"get_{name}_display", None)
     words = str(display()) if display else str(value)
     return f"{words[:60]}…" if len(words) > 60 else words or "none"

@@ -23,6 +23,7 @@ from jobs.queries.declined import DeclinedBefore, declined_before
 from jobs.queries.facts import facts_of
 from jobs.queries.held import held_of
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
+from jobs.queries.safety import offers_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
 from jobs.stages import Facts, MoveRule, Stage, moves_from, unmet
@@ -59,6 +60,7 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         facts=facts,
         lines=lines_of(order),
         marks=marks_of(order),
+        safety=offers_of(order),
         held_parts=held_of(order),
         moves=offered(request.actor, order, facts),
         picture=picture(order.session),

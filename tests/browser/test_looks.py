@@ -44,6 +44,7 @@ NO_PAGE = {
     "accounts-csv",
     "accounts-book",
     "held-label",
+    "safety-text",
     "held-tags",
     "supply-order-pdf",
     "supply-order-csv",

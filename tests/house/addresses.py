@@ -112,6 +112,8 @@ ADDRESSES: dict[str, Address] = _table(
     ("complaint-add", P.TAKE_IN, ("number",), True),
     ("conclude", P.CONCLUDE, ("number", "line")),
     ("correction", P.CONCLUDE, ("number", "line"), True),
+    ("safety", P.SEE_WORKSHOP, ("number", "line")),
+    ("safety-text", P.SEE_WORKSHOP, ("number", "line")),
     ("story", P.SEE_WORKSHOP, ("number",)),
     # estimate and authority
     ("estimate", P.SEE_WORKSHOP, ("number",)),

@@ -35,6 +35,10 @@ TYPED = {
     "invoice_note": "Thank you.",
     "service_level": "95",
     "grace_minutes": "30",
+    "safety_office": "",
+    "safety_place": "",
+    "safety_failures": "3",
+    "labour_cost_rate": "",
 }
 
 
@@ -107,6 +111,8 @@ def test_what_is_set_is_kept_and_the_log_says_it(vera: Actor) -> None:
         ("tag_width_mm", "4", "greater than or equal to 40"),
         ("service_level", "100", "endless shelf"),
         ("grace_minutes", "", "Fill this in"),
+        ("safety_failures", "1", "greater than or equal to 2"),
+        ("labour_cost_rate", "-5", "0"),
         ("return_parts", "thrown away", "not one of the available choices"),
         ("profile", "moon", "not one of the available choices"),
         ("tax_number", "9" * 41, "40"),
@@ -136,6 +142,17 @@ def test_the_service_refuses_what_no_form_would_send(vera: Actor) -> None:
         change(profile="moon")
     with refused(field="return_parts"):
         change(return_parts="thrown away")
+
+
+def test_what_an_hour_costs_and_who_takes_safety_complaints_may_be_set(vera: Actor) -> None:
+    answer = post(vera, labour_cost_rate="62,50", safety_office="Vehicle Safety Office")
+    assert answer.status_code == 303, text_of(answer)
+    terms = terms_of(vera.workshop)
+    assert terms.labour_cost_rate == Decimal("62.50")
+    assert terms.safety_office == "Vehicle Safety Office"
+    post(vera)
+    assert terms_of(vera.workshop).labour_cost_rate is None
+    assert "costs the workshop: none" in LogEntry.objects.filter(kind="terms").latest("pk").words
 
 
 def test_two_owners_do_not_undo_each_other(vera: Actor) -> None:
