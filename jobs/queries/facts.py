@@ -155,6 +155,8 @@ def _asked_while_proving(asked: StageMove | None) -> bool:
 
 def _work(ids: list[int]) -> dict[int, Work]:
     """Work of complaints that are not declined; diagnosis counts only until it is authorised."""
+    if not ids:
+        return {}
     agreed = {row for rows in agreed_on(ids).values() for row in rows}
     declined = Complaint.Decision.DECLINED
     to_do: Counter[int] = Counter()

@@ -80,17 +80,17 @@ def live_replacements(order_ids: Collection[int]) -> list[Replacement]:
     rows = Replacement.objects.filter(complaint__order__in=order_ids).exclude(
         state=Replacement.State.CANCELLED
     )
-    return list(rows.select_related("component__system", "complaint").order_by("complaint", "pk"))
+    return list(rows.select_related("component__system", "complaint").order_by("complaint_id", "pk"))
 
 
 def live_labour(order_ids: Collection[int]) -> list[LabourLine]:
     rows = LabourLine.objects.filter(complaint__order__in=order_ids, withdrawn=False)
-    return list(rows.select_related("complaint", "operation").order_by("complaint", "pk"))
+    return list(rows.select_related("complaint", "operation").order_by("complaint_id", "pk"))
 
 
 def live_other(order_ids: Collection[int]) -> list[OtherLine]:
     rows = OtherLine.objects.filter(complaint__order__in=order_ids, withdrawn=False)
-    return list(rows.select_related("complaint").order_by("complaint", "pk"))
+    return list(rows.select_related("complaint").order_by("complaint_id", "pk"))
 
 
 def live_rows(order_ids: Collection[int]) -> list[Row]:

@@ -33,6 +33,8 @@ def standing(order_ids: Collection[int]) -> set[int]:
     been superseded at the same price.
     The number of queries does not grow with the orders.
     """
+    if not order_ids:
+        return set()
     said, answered = _said(order_ids)
     now = _now(order_ids)
     return {key for key in order_ids if _stands(said[key], now[key], answered=key in answered)}
