@@ -80,7 +80,9 @@ def live_replacements(order_ids: Collection[int]) -> list[Replacement]:
     rows = Replacement.objects.filter(complaint__order__in=order_ids).exclude(
         state=Replacement.State.CANCELLED
     )
-    return list(rows.select_related("component__system", "complaint").order_by("complaint_id", "pk"))
+    return list(
+        rows.select_related("component__system", "complaint").order_by("complaint_id", "pk")
+    )
 
 
 def live_labour(order_ids: Collection[int]) -> list[LabourLine]:
