@@ -32,6 +32,13 @@ def share(
     """
     acts.claim(actor, act, "share", about=complaint)
     must(actor, Permit.RECORD_AUTHORITY)
+    put_down(actor, complaint, payer=payer, percent=percent, because=because)
+
+
+def put_down(
+    actor: Actor, complaint: Complaint, *, payer: str, percent: Decimal, because: str
+) -> None:
+    """What `share` does, within an act and a transaction of the caller."""
     order = changeable(complaint)
     if Stage(order.stage) not in FREELY:
         raise Refusal(
@@ -39,7 +46,7 @@ def share(
             "give a credit after the bill."
         )
     because = because.strip()
-    _check(payer, percent, because)
+    check(payer, percent, because)
     if payer == Payer.CUSTOMER:
         percent, because = ALONE, ""
     complaint.payer, complaint.payer_percent, complaint.share_because = payer, percent, because
@@ -53,7 +60,7 @@ def share(
     say(actor, order.pk, f"put down that {who} pays{part} complaint {complaint.line}", because)
 
 
-def _check(payer: str, percent: Decimal, because: str) -> None:
+def check(payer: str, percent: Decimal, because: str) -> None:
     if payer not in Payer.values:
         raise Refusal("Choose who pays.", field="payer")
     if payer == Payer.CUSTOMER:
