@@ -7,15 +7,16 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from django.db.models import BigIntegerField, DecimalField, ExpressionWrapper, F, Sum, Value
+from django.db.models import BigIntegerField, DecimalField, ExpressionWrapper, F, Q, Sum, Value
 from django.db.models.functions import Cast, Coalesce, Round
 
 _EXACT: DecimalField[Decimal, Decimal] = DecimalField(max_digits=20, decimal_places=4)
 
 
-def sum_in_cents(field: str) -> Coalesce:
-    """The sum of a field with two decimals, in cents; 0 for no rows."""
-    return Coalesce(Sum(_hundredths(field)), Value(0), output_field=BigIntegerField())
+def sum_in_cents(field: str, only: Q | None = None) -> Coalesce:
+    """The sum of a field with two decimals, in cents, of the rows that are `only`; 0 for none."""
+    summed = Sum(_hundredths(field), filter=only)
+    return Coalesce(summed, Value(0), output_field=BigIntegerField())
 
 
 def sum_of_products(one: str, other: str) -> Coalesce:

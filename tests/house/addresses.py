@@ -144,6 +144,17 @@ ADDRESSES: dict[str, Address] = _table(
     ("receipt-pdf", P.SEE_BILL, ("receipt",)),
     ("till", P.SEE_BILL),
     ("till-day", P.SEE_BILL, ("day",)),
+    # what payers paid, and the ledger of claims
+    ("claim-ledger", P.SEE_CLAIMS),
+    ("claim-ledger-claims", P.SEE_CLAIMS),
+    ("payment-files", P.SEE_CLAIMS),
+    ("payment-file-take", P.PREPARE_CLAIM),
+    ("payment-file", P.SEE_CLAIMS, ("payment_file",)),
+    ("payment-file-book", P.PREPARE_CLAIM, ("payment_file",), True),
+    ("payment-row", P.PREPARE_CLAIM, ("payment_row",)),
+    ("payment-row-aside", P.PREPARE_CLAIM, ("payment_row",), True),
+    ("claim-money", P.SEE_CLAIMS, ("sent_claim",)),
+    ("claim-pay", P.PREPARE_CLAIM, ("sent_claim",), True),
     # the Counter
     ("supply-new", P.ORDER_PARTS),
     ("supply-orders", P.SEE_COUNTER),

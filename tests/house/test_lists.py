@@ -16,6 +16,7 @@ from tests.diagnostics.worked_out import a_run_out
 from tests.factories import a_repair_order, a_vehicle
 from tests.jobs.along import Crew, bring_to, read_flags, take_reading
 from tests.jobs.bills import a_plain_invoice, pay
+from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
 
 FEW, MANY = 2, 20
 SPREAD = (
@@ -44,6 +45,9 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("till", {"list": "owed"}),
     ("till", {"list": "borne"}),
     ("invoices", {}),
+    ("claim-ledger", {}),
+    ("claim-ledger-claims", {}),
+    ("payment-files", {}),
     ("office", {}),
     ("accounts", {}),
     ("prices", {}),
@@ -70,6 +74,7 @@ def _grow(crew: Crew, stages: tuple[Stage, ...]) -> None:
         bring_to(stage, order, crew)
         if stage is Stage.PROVING:
             pay(crew.counter, a_plain_invoice(crew.manager, order), "4.00")
+            a_payment_file(crew.counter, a_line(a_claim_row(crew.manager, order=order)))
 
 
 @pytest.fixture

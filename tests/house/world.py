@@ -27,6 +27,7 @@ from tests.diagnostics.worked_out import A_CAPTURE, a_run_out
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
 from tests.jobs.bills import a_plain_invoice, pay
+from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
 from tests.jobs.clocking import an_absence
 
 
@@ -79,6 +80,7 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "clock_entry": clock_service.on(crew.technician, act=uuid4(), complaint=complaint).pk,
         "absence": an_absence(crew.manager, crew.technician).pk,
         **_bill(crew, order),
+        **_claim_money(crew, order),
         "accounts_table": "stock-movements",
         "tax": Tax.objects.create(
             workshop=crew.manager.workshop, name="Sales tax", percent=Decimal("7.25")
@@ -93,6 +95,17 @@ def _bill(crew: Crew, order: RepairOrder) -> dict[str, object]:
         "invoice": invoice.number,
         "receipt": pay(crew.counter, invoice, "4.00").number,
         "day": f"{clock.today():%Y-%m-%d}",
+    }
+
+
+def _claim_money(crew: Crew, order: RepairOrder) -> dict[str, object]:
+    """A claim that was sent, and a payer's file with a line for it."""
+    claim = a_claim_row(crew.manager, order=order)
+    file = a_payment_file(crew.counter, a_line(claim))
+    return {
+        "sent_claim": claim.number,
+        "payment_file": file.pk,
+        "payment_row": file.rows.get().pk,
     }
 
 
