@@ -30,7 +30,8 @@ class Objection:
 class Facts:
     """On the day the vehicle came in: the distance in metres, and what was concluded since.
 
-    None and "" mean not known. `component` and `system` are keys of the catalogue.
+    None and "" mean not known. `component` and `system` are keys of the catalogue; a system
+    without a component is the one that is complained of, and decides nothing.
     """
 
     on: date

@@ -191,11 +191,10 @@ def _missing(term: Term, facts: Facts) -> tuple[Missing, ...]:
 
 
 def _component_open(term: Term, facts: Facts) -> bool:
-    """Does the term depend on a component, or its system, that nobody has told?"""
+    """Does the term depend on a component, or its system, that nobody has told? The system that
+    is complained of decides nothing: what is at fault may belong to another."""
     scope = term.scope
     if facts.component:
         untold = scope.systems and not facts.system
         return bool(untold and facts.component not in scope.components)
-    if scope.left_out:
-        return True
-    return not (scope.of_everything or (facts.system and facts.system in scope.systems))
+    return bool(scope.left_out) or not scope.of_everything

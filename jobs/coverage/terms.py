@@ -38,6 +38,11 @@ class Scope:
     left_out: frozenset[str] = frozenset()
     failure_modes: frozenset[str] = frozenset()
 
+    def __repr__(self) -> str:
+        """The same in every process, whichever order its sets have there: pages compare by it."""
+        sets = (self.components, self.systems, self.left_out, self.failure_modes)
+        return f"Scope({', '.join(str(sorted(one)) for one in sets)})"
+
     @property
     def of_everything(self) -> bool:
         return not (self.components or self.systems)

@@ -144,3 +144,13 @@ def test_a_fact_that_is_found_never_unsettles_a_refusal(
     found = judge(term, replace(known, distance_m=metres))
     if found.why.value != "odometer_lower":  # a contradiction is a person's
         assert found.outcome is Outcome.NOT_COVERED
+
+
+@given(st.permutations(["rack", "pads", "hose", "disc", "knuckle", "subframe"]))
+def test_a_scope_is_written_the_same_however_it_was_made(keys: list[str]) -> None:
+    ends = Scope(components=frozenset(keys), left_out=frozenset(keys[:2]))
+    again = Scope(components=frozenset(sorted(keys)), left_out=frozenset(sorted(keys[:2])))
+    assert repr(ends) == repr(again)
+    assert repr(ends).startswith(
+        "Scope(['disc', 'hose', 'knuckle', 'pads', 'rack', 'subframe'], [],"
+    )
