@@ -23,36 +23,49 @@ from shop.models import Workshop
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A complaint for which the text is offered, and why."""
+    """A complaint for which the text is offered, and why beside what its vehicle's mark says."""
 
     line: int
+    words: str
     cause: str
     reasons: tuple[str, ...]
 
 
-def offers_of(order: RepairOrder) -> tuple[Offer, ...]:
-    """Those of a job. At most four queries, however many complaints there are."""
-    complaints = list(
-        order.complaints.select_related(
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """Those of a job; `reasons` hold for every one of them. Falsy when nothing is offered."""
+
+    reasons: tuple[str, ...] = ()
+    lines: tuple[Offer, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.lines)
+
+
+def offers_of(order: RepairOrder) -> Offers:
+    """Every complaint with a fault when the vehicle was marked not to be driven, else those whose
+    component failed again and again. At most four queries, however many complaints there are."""
+    complaints = [
+        row
+        for row in order.complaints.select_related(
             "conclusion__component__platform", "conclusion__failure_mode"
         ).order_by("line")
-    )
-    marks = _marks(order)
+        if not (row.conclusion and row.conclusion.no_fault_found)
+    ]
+    marked = reasons(None, least=0, not_to_be_driven=_marks(order))
     like = _like(order.workshop, [one for row in complaints if (one := _component(row))])
-    if not (marks or like):
-        return ()
+    if not (marked or like):
+        return Offers()
     least = terms_of(order.workshop).safety_failures
-    offered = (_offer(row, like, marks, least) for row in complaints)
-    return tuple(offer for offer in offered if offer.reasons)
+    offered = tuple(_offer(row, like, least) for row in complaints)
+    return Offers(marked, tuple(one for one in offered if marked or one.reasons))
 
 
-def _offer(
-    row: Complaint, like: Mapping[int, LikeFailures], marks: tuple[str, ...], least: int
-) -> Offer:
+def _offer(row: Complaint, like: Mapping[int, LikeFailures], least: int) -> Offer:
     component = _component(row)
     failures = like.get(component.pk) if component else None
-    said = reasons(failures, least=least, not_to_be_driven=marks)
-    return Offer(row.line, _cause(row), said)
+    said = reasons(failures, least=least, not_to_be_driven=())
+    return Offer(row.line, row.words, _cause(row), said)
 
 
 def report_of(complaint: Complaint, *, with_vin: bool, with_customer: bool) -> Report:

@@ -13,6 +13,7 @@ import pytest
 import time_machine
 from django.urls import reverse
 
+from diagnostics.models import Conclusion
 from jobs.models import Complaint, RepairOrder, Terms
 from jobs.queries.safety import offers_of
 from jobs.safety_report import LikeFailures, Report, reasons, text, year_before
@@ -128,10 +129,10 @@ def page_of(crew: Crew, order: RepairOrder, name: str = "order", **asked: str) -
 def test_the_third_like_failure_within_twelve_months_offers_it(crew: Crew) -> None:
     a_failed_hub(crew)
     second = a_failed_hub(crew)
-    assert offers_of(second) == ()
+    assert not offers_of(second)
     assert "A safety defect?" not in page_of(crew, second)
     third = a_failed_hub(crew)
-    (offer,) = offers_of(third)
+    (offer,) = offers_of(third).lines
     assert offer.line == 1
     assert "failed 3 times on 3 vehicles" in offer.reasons[0]
     assert "A safety defect?" in page_of(crew, third)
@@ -154,17 +155,40 @@ def test_what_is_longer_ago_or_void_or_elsewhere_does_not_count(
     RepairOrder.objects.filter(pk=gone.pk).update(stage=Stage.VOID, closed_at=clock.now())
     a_failed_hub(Crew(*(person(millrace, f"M{role}", role) for role in THERE)))
     a_failed_hub(crew)
-    assert offers_of(a_failed_hub(crew)) == ()
+    assert not offers_of(a_failed_hub(crew))
 
 
 def test_a_vehicle_not_to_be_driven_offers_it_even_after_the_mark_was_lifted(crew: Crew) -> None:
     order = a_repair_order(crew.manager)
-    assert offers_of(order) == ()
+    assert not offers_of(order)
     unsafe.mark(crew.technician, order, act=uuid4(), because="Hose chafed to the cord")
-    assert "Hose chafed to the cord" in offers_of(order)[0].reasons[0]
+    (reason,) = offers_of(order).reasons
+    assert reason == "The vehicle was marked not to be driven: Hose chafed to the cord."
+    assert "A text for the official complaint" in page_of(crew, order)
     unsafe.lift(crew.manager, order, act=uuid4(), reason="Hose replaced")
     assert offers_of(order)
     assert "We marked the vehicle not to be driven" in page_of(crew, order, "safety-text")
+
+
+def test_a_complaint_without_a_fault_is_not_offered_for(crew: Crew) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician)
+    unsafe.mark(crew.technician, order, act=uuid4(), because="Hose chafed to the cord")
+    complaint = order.complaints.get()
+    complaint.conclusion = Conclusion.objects.create(
+        session=order.session,
+        at=clock.now(),
+        by=crew.technician.user,
+        no_fault_found=True,
+        evidenced=True,
+    )
+    complaint.save()
+    assert not offers_of(order)
+    Complaint.objects.create(order=order, line=2, words="Hose looks worn")
+    Complaint.objects.create(order=order, line=3, words="Pedal soft")
+    assert [offer.line for offer in offers_of(order).lines] == [2, 3]
+    page = page_of(crew, order)
+    assert page.count("The vehicle was marked not to be driven") == 1
+    assert "A text for the official complaint: line 3" in page
 
 
 def test_persons_are_left_out_unless_ticked(crew: Crew) -> None:
