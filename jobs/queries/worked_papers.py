@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from diagnostics.compute.verdict import VerdictKind
-from diagnostics.models import Capture, Evidence, Phase, Session
+from diagnostics.models import Capture, Conclusion, Evidence, Phase, Session
 from diagnostics.queries.measurements import (
     FigureSeen,
     FindingSeen,
@@ -70,17 +70,21 @@ class WorkedPaper:
     because: str
 
 
-def worked_papers(session: Session) -> tuple[WorkedPaper, ...]:
+def worked_papers(
+    session: Session, *, carrying_only: Conclusion | None = None
+) -> tuple[WorkedPaper, ...]:
     """What stands in a session, first made first; three queries, however much it is.
 
-    Pictures are printed of what is not as it should be, and of what carries a conclusion.
+    `carrying_only` leaves out what carries nothing of that conclusion. Pictures are printed of what
+    is not as it should be, and of what carries a conclusion.
     """
     standing = measurements_of(session).filter(replaced_by__isnull=True).order_by("pk")
-    carrying = set(
-        Evidence.objects.filter(reading__measurement__session=session).values_list(
-            "reading__measurement", flat=True
-        )
-    )
+    chosen = Evidence.objects.filter(reading__measurement__session=session)
+    if carrying_only is not None:
+        chosen = chosen.filter(conclusion=carrying_only)
+    carrying = set(chosen.values_list("reading__measurement", flat=True))
+    if carrying_only is not None:
+        standing = standing.filter(pk__in=carrying)
     return tuple(_worked(one, pictured=one.pk in carrying) for one in seen_of(standing))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ from django.conf import settings
 from django.http import HttpResponse
 from django.template.loader import render_to_string
 from django.utils.translation import get_language
-from weasyprint import CSS, HTML
+from weasyprint import CSS, HTML, Attachment
 from weasyprint.urls import URLFetcher
 
 from shop.models import Workshop
@@ -24,7 +25,18 @@ PAPERS = tuple(Workshop.Paper.values)
 logging.getLogger("weasyprint").setLevel(logging.ERROR)
 
 
-def make(template: str, context: dict[str, Any], *, paper: str) -> bytes:
+@dataclass(frozen=True, slots=True)
+class Attached:
+    """A file that goes inside the PDF; `words` say what it is."""
+
+    name: str
+    words: str
+    contents: str
+
+
+def make(
+    template: str, context: dict[str, Any], *, paper: str, attached: tuple[Attached, ...] = ()
+) -> bytes:
     """The PDF of a template on "A4" or "Letter". Nothing but data: addresses is ever loaded.
 
     Raises ValueError for another paper.
@@ -34,9 +46,22 @@ def make(template: str, context: dict[str, Any], *, paper: str) -> bytes:
     html = render_to_string(template, context | {"language": get_language() or "en"})
     document = HTML(string=html, url_fetcher=only_data(), media_type="print")
     made: bytes = document.write_pdf(
-        stylesheets=[*_styles(), _size(paper)], pdf_variant="pdf/ua-1", font_config=None
+        stylesheets=[*_styles(), _size(paper)],
+        pdf_variant="pdf/ua-1",
+        font_config=None,
+        attachments=[_attachment(one) for one in attached],
     )
     return made
+
+
+def _attachment(one: Attached) -> Attachment:
+    return Attachment(
+        string=one.contents,
+        name=one.name,
+        description=one.words,
+        relationship="Data",
+        url_fetcher=only_data(),
+    )
 
 
 def chosen_paper(asked: str | None, workshop: Workshop) -> str:
