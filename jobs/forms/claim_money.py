@@ -40,12 +40,14 @@ _AS_SHOWN = ("", _("as the file shows"))
 class FileForm(ActForm):
     """Everything that is wrong in the file is said at once, each line by itself."""
 
-    payer = forms.ModelChoiceField(ClaimPayer.objects.none(), label=_("Whose file"))
+    payer = forms.ModelChoiceField(
+        ClaimPayer.objects.none(), label=_("Whose file"), empty_label=_("Choose the payer")
+    )
     file = forms.FileField(
         label=_("File"),
         widget=forms.ClearableFileInput({"accept": ".csv,.txt,.tsv,text/csv,text/plain"}),
         allow_empty_file=True,
-        help_text=_("CSV with commas, semicolons or tabs. Below it says which columns it needs."),
+        help_text=_("CSV with commas, semicolons or tabs. Which columns it needs stands below."),
     )
     decimal = forms.ChoiceField(
         label=_("Before the cents stands"),

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpResponseBase
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.claims.payment_file import SPLIT
@@ -75,13 +76,7 @@ def book(request: Request, pk: int) -> HttpResponseBase:
 
     if form.is_valid() and attempt(request, book_them):
         for booked, left in said:
-            messages.success(request, _("%(number)s lines are booked.") % {"number": booked})
-            if left:
-                messages.warning(
-                    request,
-                    _("%(number)s were not: less is owed now than when the file was taken.")
-                    % {"number": left},
-                )
+            _say(request, booked, left)
     return go(request, _url(request, "payment-file", found.pk))
 
 
@@ -114,6 +109,18 @@ def aside(request: Request, pk: int) -> HttpResponseBase:
         messages.success(request, _("The line is set aside. It counts nothing."))
         return go(request, _url(request, "payment-file", found.file_id))
     return _row_page(request, queries.get_row(request.actor, pk), aside=form)
+
+
+def _say(request: Request, booked: int, left: int) -> None:
+    done = ngettext("%(number)s line is booked.", "%(number)s lines are booked.", booked)
+    messages.success(request, done % {"number": booked})
+    if left:
+        rest = ngettext(
+            "%(number)s was not: less is owed now than when the file was taken.",
+            "%(number)s were not: less is owed now than when the file was taken.",
+            left,
+        )
+        messages.warning(request, rest % {"number": left})
 
 
 def _take_page(request: Request, form: FileForm) -> HttpResponseBase:
