@@ -244,7 +244,8 @@ def _measure(
 
 
 def _chosen(step: Step, key: str) -> StepOutcome:
-    outcome = StepOutcome.objects.filter(step=step, key=key).select_related("goto").first()
+    rows = StepOutcome.objects.filter(step=step, key=key).order_by("pk")
+    outcome = rows.select_related("goto").first()
     if outcome is None:
         raise Refusal("Choose one of the answers.", field="outcome")
     return outcome

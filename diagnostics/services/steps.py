@@ -44,6 +44,7 @@ def last_answer(run: ProcedureRun, step: Step) -> StepResult | None:
         StepResult.objects.filter(run=run, step=step)
         .filter(IS_ANSWER)
         .select_related("outcome__goto")
+        .order_by("pk")
         .last()
     )
 

@@ -40,7 +40,9 @@ def facts_for(orders: Iterable[RepairOrder]) -> dict[int, Facts]:
     """
     orders = list(orders)
     ids = [order.pk for order in orders]
-    complaints = _by_order(Complaint.objects.filter(order__in=ids).select_related("conclusion"))
+    complaints = _by_order(
+        Complaint.objects.filter(order__in=ids).select_related("conclusion").order_by("line")
+    )
     last = last_into(ids)
     given = standing([order.pk for order in orders if order.stage == Stage.AWAITING_AUTHORITY])
     parts = _live_parts(ids)
@@ -185,6 +187,7 @@ def _live_parts(ids: list[int]) -> dict[int, list[Replacement]]:
         .exclude(state=Replacement.State.CANCELLED)
         .exclude(complaint__decision=Complaint.Decision.DECLINED)
         .select_related("complaint")
+        .order_by("complaint__line", "pk")
     )
     for row in rows:
         grouped[row.complaint.order_id].append(row)

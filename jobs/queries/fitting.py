@@ -59,7 +59,8 @@ def to_fit(order: RepairOrder) -> QuerySet[Replacement]:
 
 
 def systems_to_fit(order: RepairOrder) -> set[str]:
-    return {row.component.system.key for row in to_fit(order)}
+    rows = to_fit(order).select_related(None).order_by()
+    return set(rows.values_list("component__system__key", flat=True))
 
 
 def cautions_were_read(actor: Actor, order: RepairOrder) -> bool:

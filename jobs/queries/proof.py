@@ -50,12 +50,15 @@ def proofs_for(orders: Iterable[RepairOrder]) -> dict[int, Proof]:
     sessions = [order.session_id for order in orders]
     repaired = _last_fitting(ids)
     moves = _last_moves(ids)
-    clearings = _grouped(FlagClearing.objects.filter(session__in=sessions), "session_id")
-    reads = _grouped(
-        FlagRead.objects.filter(session__in=sessions).prefetch_related("flags"), "session_id"
+    clearings = _grouped(
+        FlagClearing.objects.filter(session__in=sessions).order_by("pk"), "session_id"
     )
-    tests = _grouped(RoadTest.objects.filter(order__in=ids), "order_id")
-    lamps = _grouped(LampCheck.objects.filter(session__in=sessions), "session_id")
+    reads = _grouped(
+        FlagRead.objects.filter(session__in=sessions).prefetch_related("flags").order_by("pk"),
+        "session_id",
+    )
+    tests = _grouped(RoadTest.objects.filter(order__in=ids).order_by("pk"), "order_id")
+    lamps = _grouped(LampCheck.objects.filter(session__in=sessions).order_by("pk"), "session_id")
     readings = _grouped(_standing(sessions), "session_id")
     complaints = _grouped(Complaint.objects.filter(order__in=ids).order_by("line"), "order_id")
     return {
