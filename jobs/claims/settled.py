@@ -11,7 +11,6 @@ from decimal import Decimal
 from shop.money import total
 
 NOT_OUT = frozenset({"draft", "approved"})
-PAYABLE = frozenset({"sent", "asked", "accepted", "short", "refused", "paid", "written_off"})
 OVER = frozenset({"paid", "written_off", "void"})
 _NOTHING = Decimal("0.00")
 
@@ -32,9 +31,9 @@ class Standing:
         return total((self.claimed, -self.paid, -self.written_off))
 
 
-def unlike(state: str, number: str) -> str:
-    """Why money for a claim in this state is unusual, or ""."""
-    if state in NOT_OUT:
+def unlike(state: str, number: str, *, sent: bool) -> str:
+    """Why money for a claim in this state is unusual, or "". `sent`: it went out at least once."""
+    if not sent and state in NOT_OUT:
         return f"{number} was not sent yet"
     if state == "void":
         return f"{number} is void"
@@ -45,7 +44,8 @@ def after(standing: Standing, amount: Decimal) -> Standing:
     """The claim after `amount` came, or was taken back when it is below nought.
 
     Money for what was written off makes the loss smaller. All paid is paid; what is left after a
-    part came, also beyond what the payer agreed to, stays owed until it is written off.
+    part came, also beyond what the payer agreed to, stays owed until it is written off. What is
+    being prepared to go out again stays so.
     """
     paid = total((standing.paid, amount))
     lost = standing.written_off
@@ -58,6 +58,8 @@ def after(standing: Standing, amount: Decimal) -> Standing:
 def _state(before: str, now: Standing) -> str:
     if now.owed <= 0:
         return "written_off" if now.written_off else "paid"
+    if before in NOT_OUT:
+        return before
     all_agreed = now.agreed is None or now.agreed >= now.claimed
     if before == "accepted" and all_agreed:
         return "accepted"

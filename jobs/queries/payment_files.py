@@ -10,7 +10,7 @@ from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from jobs.claims.payment_file import SPLIT
-from jobs.claims.settled import PAYABLE, Standing
+from jobs.claims.settled import Standing
 from jobs.models import Claim, ClaimLine, ClaimPayer, ClaimPayment, PaymentFile, PaymentRow
 from jobs.queries.in_cents import money, sum_in_cents
 from shop.actor import Actor
@@ -139,5 +139,5 @@ def money_of(claim: Claim) -> ClaimMoney:
         tuple(kinds),
         max(owed, nothing),
         max(-owed, nothing),
-        claim.state in PAYABLE,
+        claim.first_sent_at is not None and claim.state != Claim.State.VOID,
     )

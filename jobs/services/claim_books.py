@@ -54,7 +54,7 @@ def lock_one(actor: Actor, claim: Claim) -> Claim:
 def check(claim: Claim, amount: Decimal, *, sure: bool) -> None:
     """Raises Refusal for what cannot be paid, and beside `sure` for what must be said twice."""
     currency = claim.workshop.currency
-    if claim.state in NOT_OUT:
+    if claim.first_sent_at is None and claim.state in NOT_OUT:
         raise Refusal(
             f"{claim.number} was not sent yet, so nobody can have paid it. Record first how it "
             "went out, or choose another claim."

@@ -144,7 +144,7 @@ def _known(actor: Actor, payer: ClaimPayer, lines: Iterable[PaidLine]) -> list[K
             claim.complaint.order.vehicle.vin,
             standing_of(claim).owed,
             claim.paid,
-            unlike(claim.state, claim.number),
+            unlike(claim.state, claim.number, sent=claim.first_sent_at is not None),
         )
         for claim in claims.values()
     ]

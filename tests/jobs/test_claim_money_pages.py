@@ -53,13 +53,13 @@ def test_a_file_is_taken_looked_through_and_its_sure_lines_booked(nuri: Actor) -
     assert "This payer has no claim QC9999" in said
     file = PaymentFile.objects.get()
     said = text_of(post(nuri, "payment-file-book", file.pk))
-    assert "1 lines are booked." in said
+    assert "1 line is booked." in said
     assert (
         f'Booked for <a class="order-number" href="{at(nuri, "claim-money", claim.number)}">'
         in said
     )
     assert Claim.objects.get(pk=claim.pk).paid == 352
-    assert "1" in text_of(client_of(nuri).get(at(nuri, "payment-files")))
+    assert "november.csv" in text_of(client_of(nuri).get(at(nuri, "payment-files")))
 
 
 def test_each_problem_of_a_file_is_said_beside_it_and_nothing_is_kept(nuri: Actor) -> None:

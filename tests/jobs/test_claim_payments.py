@@ -83,6 +83,19 @@ def test_money_for_what_never_went_out_is_refused(nuri: Actor, state: str, words
     assert pay(nuri, a_claim_row(nuri)).amount == 352
 
 
+@pytest.mark.parametrize("state", ["draft", "approved"])
+def test_money_comes_also_while_a_claim_is_prepared_to_go_out_again(
+    nuri: Actor, state: str
+) -> None:
+    claim = a_claim_row(nuri)
+    Claim.objects.filter(pk=claim.pk).update(state=state)
+    file = a_payment_file(nuri, a_line(claim, "100.00"))
+    assert claim_payments.book_matched(nuri, act=uuid4(), file=file) == (1, 0)
+    assert now(claim).state == state
+    pay(nuri, claim, {"parts": "252.00"})
+    assert now(claim).state == Claim.State.PAID
+
+
 def test_more_than_is_owed_is_asked(nuri: Actor) -> None:
     claim = a_claim_row(nuri)
     with refused(field="sure", says="Only $352.00 is owed"):
