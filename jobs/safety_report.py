@@ -77,7 +77,7 @@ def _parts(report: Report) -> Iterator[list[str]]:
     yield [f"To: {report.office}"] if report.office else []
     yield [f"Possible safety defect: {_subject(report)}"]
     yield ["THE VEHICLE", *_vehicle(report)]
-    yield ["WHAT HAPPENED, in the words of who brought it", f"“{report.complaint}”"]
+    yield ["WHAT HAPPENED, in the words of the person who brought it", f"“{report.complaint}”"]
     yield ["WHAT WE FOUND", *_found(report)]
     yield ["HOW OFTEN", report.like.words] if report.like and report.like.times > 1 else []
     yield ["WHAT WAS DONE", report.correction or "Nothing yet when this was written."]

@@ -115,6 +115,8 @@ def _field(name: str) -> forms.Field:
         field = made
     field.label = LABELS.get(name, words[:1].upper() + words[1:])
     field.help_text = HELP.get(name, "")
+    if name in ("safety_office", "safety_place"):
+        field.look = "wide"  # type: ignore[attr-defined]
     if name == "invoice_note":
         field.widget = forms.Textarea({"rows": 3})
     if name == "return_parts":

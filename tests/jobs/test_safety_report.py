@@ -52,7 +52,7 @@ def test_the_text_says_what_is_known_part_by_part() -> None:
         "Possible safety defect: Corvane Pell, master cylinder: leaks past the seals\n\n"
         "THE VEHICLE\nMake and model: Corvane Pell\nModel year: 2022\n"
         "In service since: 3 May 2022\nDistance: 61 240 km, read on 9 March 2026\n\n"
-        "WHAT HAPPENED, in the words of who brought it\n“The pedal goes soft”\n\n"
+        "WHAT HAPPENED, in the words of the person who brought it\n“The pedal goes soft”\n\n"
         "WHAT WE FOUND\nMaster cylinder: leaks past the seals\n"
         "Shown by: Pedal travel 92 mm (allowed at most 70 mm)\n"
         "We marked the vehicle not to be driven: Pedal sinks to the floor.\n\n"
@@ -188,7 +188,8 @@ def test_a_complaint_without_a_fault_is_not_offered_for(crew: Crew) -> None:
     assert [offer.line for offer in offers_of(order).lines] == [2, 3]
     page = page_of(crew, order)
     assert page.count("The vehicle was marked not to be driven") == 1
-    assert "A text for the official complaint: line 3" in page
+    assert "A text for the official complaint about:" in page
+    assert "“Pedal soft”" in page
 
 
 def test_persons_are_left_out_unless_ticked(crew: Crew) -> None:
