@@ -16,6 +16,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.models import Invoice, InvoiceLine, InvoiceTax, Payment, StockMovement
+from jobs.queries import account_claims
 from jobs.queries import account_columns as columns
 from shop.actor import Actor
 from shop.money import cents, line_total
@@ -95,6 +96,14 @@ def _of_invoices(model: Any) -> Callable[[Actor, Span], QuerySet[Any]]:
 def _payments(actor: Actor, span: Span) -> QuerySet[Any]:
     rows = Payment.objects.of(actor).filter(at__gte=span.begins, at__lt=span.ends)
     return rows.select_related("invoice", "invoice__order", "by").order_by("at", "pk")
+
+
+def _claims(actor: Actor, span: Span) -> QuerySet[Any]:
+    return account_claims.claims(actor, span.begins, span.ends)
+
+
+def _claim_payments(actor: Actor, span: Span) -> QuerySet[Any]:
+    return account_claims.payments(actor, span.first, span.last)
 
 
 def _movements(actor: Actor, span: Span) -> QuerySet[Any]:
@@ -244,6 +253,22 @@ TABLES: tuple[Kept, ...] = (
         columns.PAYMENTS,
         _payments,
         _payment_cells,
+    ),
+    Kept(
+        "claims",
+        "Claims",
+        "one claim that was sent to a payer",
+        account_claims.CLAIMS,
+        _claims,
+        account_claims.claim_cells,
+    ),
+    Kept(
+        "claim-payments",
+        "Claim payments",
+        "money that a payer sent for a claim, or took back",
+        account_claims.PAYMENTS,
+        _claim_payments,
+        account_claims.payment_cells,
     ),
     Kept(
         "stock-movements",

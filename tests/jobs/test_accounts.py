@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import openpyxl
 import pytest
@@ -19,11 +20,13 @@ from django.utils import timezone
 from jobs.models import Invoice, InvoiceLine, InvoiceTax, Payment, RepairOrder, StockMovement
 from jobs.models.stock import StockItem
 from jobs.queries.accounts import TABLES, Span
+from jobs.services import claim_payments
 from shop import clock
 from shop.actor import Actor
 from tests.asserts import counted, text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order
+from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
 
 D = Decimal
 BAD = '=HYPERLINK("x.example","Pay here")'
@@ -135,6 +138,9 @@ def books(bela: Actor) -> Actor:
     )
     a_movement(bela, item, 10)
     a_movement(bela, item, -1)
+    claim = a_claim_row(bela, order=order, days=0)
+    file = a_payment_file(bela, a_line(claim, "52.40", "-1+R"))
+    claim_payments.book_matched(bela, act=uuid4(), file=file)
     return bela
 
 
@@ -181,6 +187,10 @@ def test_csv_and_workbook_add_up_to_what_the_books_hold(books: Actor) -> None:
             signed[one.invoice.kind] * one.amount for one in InvoiceTax.objects.all()
         ),
         ("payments", "Amount"): sum(one.amount for one in Payment.objects.all()),
+        ("claims", "Owed"): D("299.60"),
+        ("claims", "Paid"): D("52.40"),
+        ("claim-payments", "Amount"): D("52.40"),
+        ("claim-payments", "Labour"): D("14.89"),  # 52.40 x 100 / 352, by hand
         ("stock-movements", "Pieces"): sum(one.quantity for one in StockMovement.objects.all()),
         ("stock-movements", "Value"): D("9") * D("104.15"),
     }
@@ -222,6 +232,7 @@ def test_nothing_typed_becomes_a_formula(books: Actor) -> None:
     assert first["Customer"] == "'" + BAD
     assert read_csv(books, "payments")[0]["Note"] == "'-10 for the delay"
     assert read_csv(books, "payments")[2]["Amount"] == "-0.05"
+    assert read_csv(books, "claim-payments")[0]["Reference"] == "'-1+R"
     assert "'+ wheel off, @ both sides" in {r["Text"] for r in read_csv(books, "invoice-lines")}
     assert {row["Because"] for row in read_csv(books, "stock-movements")} == {"'@shelf"}
     url = reverse("accounts-book", args=[books.workshop.slug])
