@@ -69,9 +69,9 @@ def test_printed_lines_add_up_to_the_printed_total_and_every_page_is_numbered(cr
     text = _text(reader)
     table = text.split("What we ask for")[1].split("Asked for altogether")[0]
     total = Decimal(_amounts(text.split("Asked for altogether")[1])[0])
-    printed = _amounts(table)  # a price and an amount in each row
-    assert len(printed) == 2 * sent.claim.lines.count()
-    assert sum(map(Decimal, printed[1::2])) == total == sent.total
+    printed = [Decimal(one) for one in _amounts(table)]
+    rows = 2 * sent.claim.lines.count()  # a price and an amount in each; then the sums by kind
+    assert sum(printed[1:rows:2]) == sum(printed[rows:]) == total == sent.total
     pages = len(reader.pages)
     for at, page in enumerate(reader.pages, start=1):
         said = page.extract_text()
