@@ -183,7 +183,9 @@ def _missing(term: Term, facts: Facts) -> tuple[Missing, ...]:
         found.append(sentences.NO_ODOMETER)
     if far and term.starts_at_m is None:
         found.append(sentences.no_start_distance(term))
-    if _component_open(term, facts):
+    if term.kind is Kind.CAMPAIGN and term.scope.of_everything:
+        found.append(sentences.NO_CAMPAIGN_COMPONENT)
+    elif _component_open(term, facts):
         found.append(sentences.NO_SYSTEM if facts.component else sentences.NO_COMPONENT)
     if term.scope.failure_modes and not facts.failure_mode:
         found.append(sentences.NO_FAILURE_MODE)

@@ -29,6 +29,10 @@ NO_SYSTEM = Missing(
     "Until it is known to which system the component belongs nobody can tell whether this term "
     "speaks of it.",
 )
+NO_CAMPAIGN_COMPONENT = Missing(
+    "what the campaign is about",
+    "No component is noted for this campaign: say whether this complaint is the work it asks for.",
+)
 NO_FAILURE_MODE = Missing(
     "how it failed",
     "This term covers one kind of failure only: conclude how the component failed.",
