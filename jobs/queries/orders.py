@@ -14,6 +14,7 @@ from diagnostics import words
 from diagnostics.models import Conclusion
 from diagnostics.queries.evidence import Candidate, evidence_of
 from jobs.models import Complaint, RepairOrder, Replacement, UnsafeMark
+from jobs.queries.claims import Claimable, claimable
 from jobs.queries.clock import Clocked, clocked_on
 from jobs.queries.estimate import assembly_text
 from jobs.queries.sold_hours import SoldHours, sold_on
@@ -70,6 +71,7 @@ class Line:
     parts: tuple[Replacement, ...]
     hours: SoldHours
     clock: Clocked
+    asked: Claimable | None
 
     @property
     def cause(self) -> str:
@@ -95,6 +97,7 @@ def lines_of(order: RepairOrder) -> tuple[Line, ...]:
     shown = evidence_of(concluded)
     parts = _parts(complaints)
     hours, clocks = sold_on(order), clocked_on(order)
+    asked = claimable(complaints)
     return tuple(
         Line(
             complaint=row,
@@ -103,6 +106,7 @@ def lines_of(order: RepairOrder) -> tuple[Line, ...]:
             parts=tuple(parts[row.pk]),
             hours=hours.get(row.pk, SoldHours()),
             clock=clocks.get(row.pk, Clocked()),
+            asked=asked.get(row.pk),
         )
         for row in complaints
     )

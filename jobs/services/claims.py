@@ -15,6 +15,7 @@ from jobs.claims.settled import Standing
 from jobs.claims.states import State, Step
 from jobs.claims.time_limits import last_day
 from jobs.models import Claim, ClaimLine, ClaimPayer, Complaint, CoverageDecision, RepairOrder
+from jobs.queries.claim_lacking import lacking_of
 from jobs.queries.claim_lines import AskedLine, asked_lines, differs, sum_of
 from jobs.queries.claim_payers import ASKED
 from jobs.services.claim_state import change, check, move, say
@@ -128,10 +129,8 @@ def read_again(actor: Actor, *, act: UUID, claim: Claim, revision: int) -> None:
 
 
 @transaction.atomic
-def approve(
-    actor: Actor, *, act: UUID, claim: Claim, revision: int, lacking: int = 0, known: bool = False
-) -> None:
-    """Approve the claim as it stands. `lacking` is how much its payer will miss: then `known`.
+def approve(actor: Actor, *, act: UUID, claim: Claim, revision: int, known: bool = False) -> None:
+    """Approve the claim as it stands; `known` says so when its payer will miss something.
 
     Raises Refusal when the job says other figures than the claim, Clash when it was changed.
     """
@@ -140,6 +139,7 @@ def approve(
     check(claim, Step.APPROVE)
     if differs(list(claim.lines.all()), asked_lines(claim.complaint, claim.payer)):
         raise Refusal("The job says other figures now. Take them from the job, then approve.")
+    lacking = len(lacking_of(claim, on=clock.today()))
     if lacking and not known:
         what = "1 thing is" if lacking == 1 else f"{lacking} things are"
         raise Refusal(f"{what} missing. Add it, or tick that you know.", field="known")

@@ -10,7 +10,7 @@ from django.db.models import F
 from diagnostics.models import Phase, Session
 from jobs.models import Complaint, RepairOrder, Replacement, StageMove
 from jobs.queries.facts import facts_of
-from jobs.services import job_parts
+from jobs.services import claims, job_parts
 from jobs.services.clock_end import end_on_closed
 from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
 from shop import clock
@@ -94,6 +94,8 @@ def make(
         reason=why,
     )
     _keep_in_step(order, rule.target)
+    if rule.target is Stage.VOID:
+        claims.void_with_job(actor, order)
     job_parts.keep_in_step(actor, order, source, rule.target, why)
     if rule.target in CLOSED:
         end_on_closed(actor, order)
