@@ -8,12 +8,14 @@ from uuid import uuid4
 from diagnostics.models import Procedure
 from diagnostics.services import captures, runs
 from diagnostics.services.captures import FileSent
+from jobs.claims.document_text import to_json
 from jobs.models import (
     LabourLine,
     OtherLine,
     RepairOrder,
     Replacement,
     StockItem,
+    SubmissionPaper,
     SupplyReturn,
     Tax,
 )
@@ -27,8 +29,11 @@ from tests.diagnostics.worked_out import A_CAPTURE, a_run_out
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
 from tests.jobs.bills import a_plain_invoice, pay
+from tests.jobs.claim_papers import a_document
 from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
 from tests.jobs.clocking import an_absence
+from tests.jobs.covering import an_objection, decided
+from tests.jobs.pictures import a_photo
 
 
 def one_of_each(crew: Crew) -> dict[str, object]:
@@ -81,6 +86,9 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "absence": an_absence(crew.manager, crew.technician).pk,
         **_bill(crew, order),
         **_claim_money(crew, order),
+        "objection": an_objection(crew.manager, complaint).pk,
+        "decision": decided(crew.manager, complaint).pk,
+        "photo": a_photo(crew.technician, complaint).pk,
         "accounts_table": "stock-movements",
         "tax": Tax.objects.create(
             workshop=crew.manager.workshop, name="Sales tax", percent=Decimal("7.25")
@@ -104,6 +112,13 @@ def _claim_money(crew: Crew, order: RepairOrder) -> dict[str, object]:
     file = a_payment_file(crew.counter, a_line(claim))
     return {
         "sent_claim": claim.number,
+        "sending": SubmissionPaper.objects.create(
+            submission=claim.submissions.get(),
+            document=to_json(a_document()),
+            pdf=b"%PDF-1.7",
+            sha256="0" * 64,
+        ).submission.number,
+        "claim_payer": claim.payer_id,
         "payment_file": file.pk,
         "payment_row": file.rows.get().pk,
     }

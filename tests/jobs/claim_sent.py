@@ -23,7 +23,7 @@ def an_approved_claim(crew: Crew, **payer: object) -> Claim:
         crew.manager,
         act=uuid4(),
         complaint=complaint,
-        payer=a_claim_payer(crew.manager, make="", **payer),
+        payer=a_claim_payer(crew.manager, "Corvane", **payer),
     )
     approve(crew, made)
     return made
