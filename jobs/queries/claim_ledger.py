@@ -154,8 +154,10 @@ def midnight(day: date) -> datetime:
 
 def open_claims(actor: Actor) -> QuerySet[Claim]:
     """Sent and not closed: what is owed of them is claimed, less paid, less written off."""
-    rows: QuerySet[Claim] = Claim.objects.of(actor).filter(
-        closed_at__isnull=True, first_sent_at__isnull=False
+    # By their keys: of what was sent, or by payer, SQLite would go through all there ever was.
+    not_closed = Claim.objects.of(actor).filter(closed_at__isnull=True)
+    rows: QuerySet[Claim] = Claim.objects.filter(
+        pk__in=not_closed.order_by().values("pk"), first_sent_at__isnull=False
     )
     return rows
 

@@ -29,6 +29,7 @@ def measure(file: Path) -> None:
     databases.settle()
     measures.desk(made, figures)
     measures.counter(made, figures)
+    measures.ledger(made, figures)
     kept = {"database": databases.version()} | figures.as_dict()
     databases.let_go()
     file.write_text(json.dumps(kept), encoding="utf-8")

@@ -115,6 +115,12 @@ def counter(world: World, figures: Figures) -> None:
     _with_few_and_many(world, figures, names, "counter", world.crew.counter, 'id="counter"')
 
 
+def ledger(world: World, figures: Figures) -> None:
+    """The whole ledger of claims: the same year of claims, few of before and many."""
+    names = {"ledger, few claims": "few", "ledger, many claims": "default"}
+    _with_few_and_many(world, figures, names, "claim-ledger", world.crew.manager, 'id="owed"')
+
+
 def _with_few_and_many(
     world: World,
     figures: Figures,

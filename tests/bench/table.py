@@ -20,6 +20,8 @@ CASES = {
     "desk, many closed": f"Desk, {OPEN} open, {MANY:,} closed",
     "counter, few moved": f"Counter, 500 lines, {2 * FEW:,} moved",
     "counter, many moved": f"Counter, 500 lines, {2 * MANY:,} moved",
+    "ledger, few claims": f"Ledger, a year, {2 * FEW:,} claims before",
+    "ledger, many claims": f"Ledger, a year, {2 * MANY:,} before",
     "work, one": "sheet with one computation",
     "work, eleven": "sheet with eleven computations",
     "job-card": "job card as PDF",
@@ -30,6 +32,7 @@ RATIOS = (
     ("reading / bare, no middleware", "reading", "bare, no middleware", POSTING_AIM),
     ("Desk, many closed / few closed", "desk, many closed", "desk, few closed", DESK_AIM),
     ("Counter, many moved / few moved", "counter, many moved", "counter, few moved", DESK_AIM),
+    ("Ledger, many claims / few claims", "ledger, many claims", "ledger, few claims", DESK_AIM),
     ("eleven computations / one", "work, eleven", "work, one", SHEET_AIM),
 )
 NOTE = (

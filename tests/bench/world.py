@@ -25,6 +25,10 @@ from diagnostics.models import (
 from jobs.models import (
     Authority,
     AuthorityLine,
+    Claim,
+    ClaimAnswer,
+    ClaimLine,
+    ClaimPayment,
     Complaint,
     Estimate,
     EstimateLine,
@@ -40,6 +44,7 @@ from jobs.models import (
     RoadTest,
     StageMove,
     StockMovement,
+    Submission,
     SupplyLine,
     SupplyOrder,
     SupplyReceipt,
@@ -48,7 +53,7 @@ from jobs.services import cores, held_leaves, invoices, payments, release
 from jobs.stages import Stage
 from shop.models import Bay, OdometerReading, Vehicle, Workshop
 from shop.roles import Role
-from tests.bench import counter
+from tests.bench import claims, counter
 from tests.cast import person
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
@@ -97,8 +102,13 @@ PAST: tuple[type[models.Model], ...] = (
     Authority,
     AuthorityLine,
     RoadTest,
+    Claim,
+    ClaimLine,
+    Submission,
+    ClaimAnswer,
+    ClaimPayment,
 )
-STRIDE = 1000
+STRIDE = 10_000
 
 
 @dataclass(frozen=True)
@@ -124,10 +134,12 @@ def build(*, open_jobs: int) -> World:
     release.release(crew.manager, closed, act=uuid4(), revision=closed.revision)
     closed.refresh_from_db()
     _settle(crew, closed)
+    claims.past(crew.manager, closed)
     past = {model: _keys(model) for model in PAST}
     for stage in islice(cycle(OPEN_STAGES), open_jobs):
         bring_to(stage, _job(crew), crew)
     counter.fill(crew)
+    claims.fill(crew)
     return World(workshop, crew, closed, past)
 
 
@@ -200,6 +212,8 @@ def _value(model: type[models.Model], field: Any) -> str:
         (Payment, "number"): "'R' || n",
         (HeldPart, "serial"): f"{column} + n * {STRIDE}",
         (HeldPart, "number"): "'T' || n",
+        (Claim, "serial"): f"{column} + n * {STRIDE}",
+        (Claim, "number"): f"'K' || (row.serial + n * {STRIDE})",
         (Vehicle, "vin"): f"substr({column}, 1, 9) || substr(CAST(100000000 + n AS text), 2)",
         (Vehicle, "plate"): "'P' || n",
         (Vehicle, "plate_key"): "'P' || n",
@@ -208,7 +222,7 @@ def _value(model: type[models.Model], field: Any) -> str:
         return own[model, field.name]
     if field.primary_key or field.related_model in PAST:
         return f"{column} + n * {STRIDE}"
-    if model is RepairOrder and isinstance(field, models.DateTimeField):
+    if model in (RepairOrder, Claim) and isinstance(field, models.DateTimeField):
         return _earlier(column)
     return column
 
