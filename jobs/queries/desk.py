@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from django.utils.functional import Promise
@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.models import RepairOrder
 from jobs.queries.awaiting import Detail, details_for
+from jobs.queries.coverage_page import ending_for
 from jobs.queries.facts import facts_for
 from jobs.queries.orders import orders_of
 from jobs.queries.stub import WHOSE
@@ -32,6 +33,7 @@ class Row:
     awaits: Awaited
     detail: Detail
     overdue: bool
+    ends_soon: str = ""  # coverage of a complaint that ends within weeks or a short way
 
     @property
     def waiting_since(self) -> datetime:
@@ -65,9 +67,13 @@ def desk_of(actor: Actor) -> Desk:
     )
     facts = facts_for(orders)
     details = details_for(orders)
+    ending = ending_for([row for order in orders for row in order.complaints.all()])
     now = clock.now()
     rows = [
-        _row(order, awaited(Stage(order.stage), facts[order.pk]), details[order.pk], now)
+        replace(
+            _row(order, awaited(Stage(order.stage), facts[order.pk]), details[order.pk], now),
+            ends_soon=ending.get(order.pk, ""),
+        )
         for order in orders
     ]
     # A job promised to nobody for any time comes after those that were.

@@ -29,7 +29,7 @@ from shop.roles import Permit
 from shop.services import acts, log
 from shop.services.rights import must
 
-_GONE = frozenset({Stage.VOID, Stage.DECLINED})
+GONE = frozenset({Stage.VOID, Stage.DECLINED})
 _ALL = Decimal(100)
 
 
@@ -53,7 +53,7 @@ def decide_payer(
     """
     acts.claim(actor, act, "coverage", about=complaint)
     must(actor, Permit.DECIDE_COVERAGE)
-    order = _open_for_it(complaint)
+    complaint.order = order = _open_for_it(complaint)
     picture = picture_of(complaint)
     if picture.seen != seen:
         raise Clash(
@@ -68,7 +68,9 @@ def decide_payer(
     if otherwise and not because:
         raise Refusal(f"{otherwise} Say why you decide otherwise.", field="because")
     if (payer, percent) != (complaint.payer, complaint.payer_percent):
-        payer_share.put_down(actor, complaint, payer=payer, percent=percent, because=because)
+        payer_share.put_down(
+            actor, complaint, payer=payer, percent=percent, because=because, early=True
+        )
     row = _keep(actor, picture, payer, percent, because if otherwise else "")
     log.write(
         actor,
@@ -101,9 +103,13 @@ def _otherwise(decision: Decision, payer: str) -> str:
 
 def _open_for_it(complaint: Complaint) -> RepairOrder:
     """The order, locked, so that two people decide one after the other."""
-    order: RepairOrder = RepairOrder.objects.select_for_update().get(pk=complaint.order_id)
+    order: RepairOrder = (
+        RepairOrder.objects.select_for_update(of=("self",))
+        .select_related("workshop")
+        .get(pk=complaint.order_id)
+    )
     stage = Stage(order.stage)
-    if stage in _GONE:
+    if stage in GONE:
         raise Refusal(f"The job is {stage.words}: nobody is asked to pay for it.")
     complaint.refresh_from_db(fields=["payer", "payer_percent", "share_because"])
     return order

@@ -36,11 +36,21 @@ def share(
 
 
 def put_down(
-    actor: Actor, complaint: Complaint, *, payer: str, percent: Decimal, because: str
+    actor: Actor,
+    complaint: Complaint,
+    *,
+    payer: str,
+    percent: Decimal,
+    because: str,
+    early: bool = False,
 ) -> None:
-    """What `share` does, within an act and a transaction of the caller."""
-    order = changeable(complaint)
-    if Stage(order.stage) not in FREELY:
+    """What `share` does, within an act and a transaction of the caller.
+
+    `early` allows it before anything is estimated, as at take-in.
+    """
+    received = early and Stage(complaint.order.stage) is Stage.RECEIVED
+    order = complaint.order if received else changeable(complaint)
+    if not received and Stage(order.stage) not in FREELY:
         raise Refusal(
             "The customer has agreed to an amount already. “Ask for more” on the job’s page, or "
             "give a credit after the bill."
@@ -54,7 +64,8 @@ def put_down(
     LabourLine.objects.filter(complaint=complaint, withdrawn=False).update(
         rate=rate_on(complaint, order.workshop)
     )
-    changed(order, complaint)
+    if not received:
+        changed(order, complaint)
     who = Payer(payer).label
     part = "" if percent == ALONE else f" {plain(percent)} % of"
     say(actor, order.pk, f"put down that {who} pays{part} complaint {complaint.line}", because)

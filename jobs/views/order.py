@@ -19,6 +19,7 @@ from jobs.forms.order import (
     UnsafeForm,
 )
 from jobs.models import RepairOrder
+from jobs.queries.coverage_page import cover_lines
 from jobs.queries.declined import DeclinedBefore, declined_before
 from jobs.queries.facts import facts_of
 from jobs.queries.held import held_of
@@ -44,7 +45,7 @@ def order(request: Request, number: str) -> HttpResponseBase:
 def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpResponse:
     """The job as it stands now; `forms` are bound ones to show again, `opened` the one in use."""
     order = get_order(request.actor, number)
-    facts = facts_of(order)
+    facts, lines = facts_of(order), lines_of(order)
     blank = {
         "assign_form": AssignForm(actor=request.actor, order=order),
         "unsafe_form": UnsafeForm(),
@@ -58,7 +59,8 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         "jobs/order.html",
         current="order",
         facts=facts,
-        lines=lines_of(order),
+        lines=lines,
+        covers=cover_lines([line.complaint for line in lines if not line.declined]),
         marks=marks_of(order),
         safety=offers_of(order),
         held_parts=held_of(order),
