@@ -54,10 +54,7 @@ def test_a_file_is_taken_looked_through_and_its_sure_lines_booked(nuri: Actor) -
     file = PaymentFile.objects.get()
     said = text_of(post(nuri, "payment-file-book", file.pk))
     assert "1 line is booked." in said
-    assert (
-        f'Booked for <a class="order-number" href="{at(nuri, "claim-money", claim.number)}">'
-        in said
-    )
+    assert f'Booked for <a class="order-number" href="{at(nuri, "claim", claim.number)}">' in said
     assert Claim.objects.get(pk=claim.pk).paid == 352
     assert "november.csv" in text_of(client_of(nuri).get(at(nuri, "payment-files")))
 
