@@ -142,7 +142,10 @@ def readings_after(facts: Facts, wants: Wants) -> Checked | None:
     bad = [one for one in later if one.verdict == "outside"]
     missing = condemning - {(one.name, one.position) for one in later}
     if bad:
-        said = f"{cap(bad[0].name)} is still outside after the repair. A payer takes it for not repaired."
+        said = (
+            f"{cap(bad[0].name)} is still outside after the repair. A payer takes it for not "
+            "repaired."
+        )
     elif missing or not condemning:
         what = min(missing)[0] if missing else "what condemned the part"
         said = f"Measure {what} again after the repair: it shows that the cause was the right one."

@@ -2,6 +2,18 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from jobs.views import photos
+
+_COMPLAINT = "orders/<str:number>/complaints/<int:line>/photos/"
+_PHOTO = "orders/<str:number>/photos/<int:pk>/"
+
+urlpatterns = [
+    path(_COMPLAINT, photos.photos, name="photos"),
+    path(f"{_COMPLAINT}add/", photos.add, name="photo-add"),
+    path(_PHOTO, photos.photo, name="photo"),
+    path(f"{_PHOTO}remove/", photos.remove, name="photo-remove"),
+    path(f"{_PHOTO}picture.jpg", photos.picture, name="photo-picture"),
+    path(f"{_PHOTO}small.jpg", photos.small, name="photo-small"),
+]

@@ -53,6 +53,8 @@ NO_PAGE = {
     "till-day",
     "clock-now",
     "clock-here",
+    "photo-picture",
+    "photo-small",
 }
 PAGES = [
     address
@@ -64,6 +66,8 @@ AT_THE_BAY = {"bay", "session", "lamps", "flags", "readings", "reading-replace",
     "work-out",
     "measurement",
     "measurement-replace",
+    "photos",
+    "photo",
 }
 # Between them every shape of field: a file, grids of numbers and of answers, days, ticks.
 EVERY_SHAPE = ("sensor_waveform", "brake_forces", "assist_by_speed", "lining_life")
