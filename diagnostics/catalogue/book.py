@@ -14,6 +14,7 @@ from diagnostics.catalogue.problems import Path, Problem
 from diagnostics.catalogue.schema import (
     SECTIONS,
     ComponentEntry,
+    CoverageEntry,
     CurveEntry,
     FigureEntry,
     FileEntry,
@@ -65,6 +66,7 @@ class Book:
     procedures: dict[str, Placed[ProcedureEntry]] = field(default_factory=dict)
     labour: dict[str, Placed[LabourEntry]] = field(default_factory=dict)
     shared_steps: dict[str, Placed[SharedStepEntry]] = field(default_factory=dict)
+    coverage: dict[str, Placed[CoverageEntry]] = field(default_factory=dict)
     limits: dict[str, Placed[LimitEntry]] = field(default_factory=dict)
     figures: dict[str, Placed[FigureEntry]] = field(default_factory=dict)
     curves: dict[str, Placed[CurveEntry]] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from typing import Any
 
 from diagnostics.catalogue.beforehand import check_beforehand
 from diagnostics.catalogue.book import Book, Placed
+from diagnostics.catalogue.coverage import check_coverage
 from diagnostics.catalogue.derived import DERIVED
 from diagnostics.catalogue.fields import CORNERS, STEP_POSITIONS
 from diagnostics.catalogue.figures import difference, limit_figures, si, unit_key
@@ -40,6 +41,7 @@ def check(book: Book) -> list[Problem]:
         *_check_procedures(book),
         *_check_labour(book),
         *check_shared_steps(book),
+        *check_coverage(book),
         *_check_proving(book),
     ]
 

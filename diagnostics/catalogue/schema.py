@@ -389,6 +389,53 @@ class SharedStepEntry(Shared):
         return self
 
 
+class PromisedOf(StrEnum):
+    VEHICLE = "vehicle"
+    UNIT = "unit"
+
+
+class CoverageEntry(Shared):
+    """What is promised: months and distance, whichever first; what is left out has no limit."""
+
+    name: Line
+    of: PromisedOf
+    months: Annotated[int, Field(ge=1, le=600)] | None = None
+    distance: AmountField | None = None
+    unlimited: bool = False
+    systems: Annotated[list[Key], Field(max_length=20)] = []
+    components: Annotated[list[Key], Field(max_length=60)] = []
+    left_out: Annotated[list[Key], Field(max_length=60)] = []
+    failure_modes: Annotated[list[Key], Field(max_length=60)] = []
+    bears: Annotated[Decimal, Field(ge=Decimal("0.01"), le=100, max_digits=5, decimal_places=2)] = (
+        Decimal(100)
+    )
+    first_year: Annotated[int, Field(ge=1950, le=2100)] | None = None
+    last_year: Annotated[int, Field(ge=1950, le=2100)] | None = None
+    supplier: Annotated[str, Field(max_length=80)] = ""
+    source: LongLine
+
+    @model_validator(mode="after")
+    def _limited_or_said_so(self) -> Self:
+        limited = self.months is not None or self.distance is not None
+        if self.unlimited and limited:
+            refuse("unlimited", "a limit is written too", "leave `unlimited` out, or the limit")
+        if not self.unlimited and not limited:
+            right = "write `months:` or `distance:`, or `unlimited: yes`"
+            refuse("", "the term has no limit", right)
+        if self.first_year and self.last_year and self.last_year < self.first_year:
+            refuse("last_year", "the last year is before the first", "exchange them")
+        return self
+
+    @model_validator(mode="after")
+    def _of_what_it_is(self) -> Self:
+        if self.supplier and self.of is not PromisedOf.UNIT:
+            refuse("supplier", "a vehicle has no supplier", "write `of: unit`, or leave it out")
+        if self.failure_modes and not self.components:
+            right = "write `components:` and the components that fail so"
+            refuse("failure_modes", "nothing says which component fails so", right)
+        return self
+
+
 class ProvingEntry(Entry):
     self_test_speed: AmountField
     min_distance: AmountField
@@ -413,6 +460,7 @@ class FileEntry(Entry):
     procedures: dict[Key, ProcedureEntry] = {}
     labour: dict[OperationNo, LabourEntry] = {}
     shared_steps: dict[Key, SharedStepEntry] = {}
+    coverage: dict[Key, CoverageEntry] = {}
     proving: ProvingEntry | None = None
 
 
@@ -426,4 +474,5 @@ SECTIONS = (
     "procedures",
     "labour",
     "shared_steps",
+    "coverage",
 )

@@ -38,6 +38,7 @@ from diagnostics.models import (
     TelltalePattern,
     TelltaleRule,
 )
+from diagnostics.services.catalogue_coverage import write_coverage
 from shop import units
 
 
@@ -69,6 +70,7 @@ def write_pages(book: Book, version: CatalogueVersion, stock: Stock) -> None:
     _write_procedures(book, version, stock)
     _write_labour(book, version, stock)
     _write_shared_steps(book, version)
+    write_coverage(book, version, stock.systems, stock.components)
     _write_proving(book, version)
 
 
