@@ -37,7 +37,9 @@ class SendForm(OwnIds, MoveForm):
         help_text=_("The payer’s portal, post, your own e-mail. Nothing is sent from here."),
     )
     changed = forms.CharField(
-        label=_("What changed since the last time"), widget=_LONG, required=False
+        label=_("What changed since the last time"),
+        widget=_LONG,
+        error_messages={"required": _("Say what changed; the payer reads it first.")},
     )
     lacking_known = forms.BooleanField(
         label=_("I know what is missing and send it all the same"), required=False

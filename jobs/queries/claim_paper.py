@@ -65,6 +65,7 @@ class ClaimPaper:
     worked: tuple[WorkedPaper, ...]
     answers: tuple[AnswerShown, ...]
     minutes: int
+    wants_clock: bool
     days_left: str
     distance_left: str
 
@@ -97,6 +98,7 @@ def paper_of(claim: Claim, document: ClaimDocument) -> ClaimPaper:
             for one in document.answers
         ),
         minutes=sum(one.minutes for one in document.clocked),
+        wants_clock=claim.payer.wants_clock,
         days_left=_days_left(covered.days_left) if covered else "",
         distance_left=_distance_left(claim, covered.distance_left_m) if covered else "",
     )
