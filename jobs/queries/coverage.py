@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from django.utils import timezone
 
 from jobs.coverage.deciding import Decision, decide
 from jobs.coverage.facts import Facts, Objection, Reason
-from jobs.coverage.judging import Judged
+from jobs.coverage.judging import Judged, Outcome, judge
 from jobs.coverage.terms import Term
 from jobs.coverage.warning import ends_soon
 from jobs.models import Complaint, CoverageDecision
 from jobs.models import Objection as ObjectionRow
 from jobs.queries.coverage_terms import Promised, promised_to
+from shop import clock
 
 
 @dataclass(frozen=True, slots=True)
 class CoveragePicture:
-    """`ending` are covering terms that end soon; `unit` says which unit failed, "" unknown;
-    `kept` is the last decision that a person made."""
+    """`ending` are terms that may cover it and, as of today, end soon; `unit` says which
+    unit failed, "" unknown; `kept` is the last decision that a person made."""
 
     complaint: Complaint
     facts: Facts
@@ -79,11 +80,22 @@ def _picture(
         facts=facts,
         terms=terms,
         decision=decision,
-        ending=tuple(one for one in decision.judged if ends_soon(one)),
+        ending=tuple(_ending(decision)),
         unit=promised.unit,
         objections=tuple(objections),
         kept=kept,
     )
+
+
+def _ending(decision: Decision) -> Iterator[Judged]:
+    """Terms that may cover the complaint and, as of today, end soon."""
+    today = clock.today()
+    for one in decision.judged:
+        if one.outcome is not Outcome.NOT_COVERED:
+            facts = replace(one.facts, on=max(one.facts.on, today))
+            as_of_today = judge(one.term, facts, unit=one.unit)
+            if ends_soon(as_of_today):
+                yield as_of_today
 
 
 def _facts(complaint: Complaint, objections: list[ObjectionRow]) -> Facts:

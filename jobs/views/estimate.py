@@ -13,6 +13,7 @@ from jobs.forms.estimate import AssemblyForm, GiveForm
 from jobs.forms.estimate_lines import LabourForm, OtherForm, ShareForm
 from jobs.models import Complaint, RepairOrder
 from jobs.queries import estimate as queries
+from jobs.queries.coverage_page import cover_lines
 from jobs.queries.orders import get_order
 from jobs.services import authority as answering
 from jobs.services import estimate as estimating
@@ -44,6 +45,7 @@ def page(
         "jobs/estimate.html",
         current="estimate",
         estimate=estimated,
+        covers=cover_lines([one.complaint for one in estimated.complaints]),
         changeable=stage in estimating.MAY_CHANGE and request.actor.may(Permit.ESTIMATE),
         opened=opened,
         **(_forms(request, order, estimated) | bound),

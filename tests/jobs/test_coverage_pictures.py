@@ -11,6 +11,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+import time_machine
 
 from jobs.coverage.judging import Outcome
 from jobs.coverage.why import Why
@@ -18,6 +19,7 @@ from jobs.models import Campaign, Complaint, FittedUnit, RepairOrder, Replacemen
 from jobs.queries.coverage import picture_of, pictures
 from jobs.queries.coverage_page import ending_for, left_words, short_of
 from jobs.stages import Stage
+from shop import clock
 from shop.actor import Actor
 from shop.roles import Role
 from tests.asserts import counted
@@ -245,6 +247,24 @@ def test_what_ends_within_sixty_days_or_two_thousand_kilometres_is_said(
     assert ending_for([the_complaint(order)]) == {
         order.pk: "By distance: 2000\N{NO-BREAK SPACE}km left"
     }
+
+
+def test_the_warning_counts_from_today_and_the_decision_from_the_day_it_came(
+    order: RepairOrder,
+) -> None:
+    day = came_in(order)
+    begun, over = day - timedelta(days=100), day + timedelta(days=80)
+    a_contract(order, starts_on=begun, months=None, ended_on=over)
+    line = the_complaint(order)
+    assert ending_for([line]) == {}
+    later = clock.now() + timedelta(days=30)
+    with time_machine.travel(later, tick=False):
+        assert "50 days left" in ending_for([line])[order.pk]
+        decided = picture_of(line).decision.decided
+        assert decided is not None
+        assert decided.days_left == 80
+    with time_machine.travel(clock.now() + timedelta(days=90), tick=False):
+        assert picture_of(line).decision.outcome is Outcome.COVERED
 
 
 def test_left_and_over_are_said_in_words() -> None:
