@@ -53,4 +53,5 @@ class Checked:
 
 
 def given(key: str, name: str) -> Checked:
+    """A line with which nothing is wrong."""
     return Checked(key, name)

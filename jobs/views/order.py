@@ -28,6 +28,7 @@ from jobs.queries.safety import offers_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
 from jobs.stages import Facts, MoveRule, Stage, moves_from, unmet
+from jobs.views.evidence import panels
 from jobs.views.sheet import order_url, renewed, settled, sheet
 from shop.actor import Actor
 from shop.roles import Permit
@@ -61,6 +62,7 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         facts=facts,
         lines=lines,
         covers=cover_lines([line.complaint for line in lines if not line.declined]),
+        panels=panels(request.actor, [line.complaint for line in lines if not line.declined]),
         marks=marks_of(order),
         safety=offers_of(order),
         held_parts=held_of(order),
