@@ -14,7 +14,7 @@ from typing import Any
 from django.db.models import DecimalField, F, OuterRef, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
-from jobs.models import Invoice, InvoiceLine, Payer
+from jobs.models import Claim, ClaimLine, Invoice, InvoiceLine, Payer
 from shop.actor import Actor
 from shop.money import cents
 
@@ -25,7 +25,7 @@ _NOTHING = Decimal("0.005")
 
 @dataclass(frozen=True, slots=True)
 class Borne:
-    """`amount` with its tax, less what was credited; `payers` as the invoice names them."""
+    """`amount` with its tax, less what was credited or claimed; `payers` as on the invoice."""
 
     number: str
     customer: str
@@ -35,7 +35,7 @@ class Borne:
 
 
 def borne(actor: Actor) -> QuerySet[Invoice]:
-    """Invoices that stand and of which others bear a part, the oldest first.
+    """Invoices that stand and of which others bear a part that no claim asks for, oldest first.
 
     `left` is that part; it goes through `cents` before it is shown.
     """
@@ -74,7 +74,11 @@ def _left(rows: QuerySet[Invoice]) -> QuerySet[Invoice]:
     return (
         rows.filter(kind=Invoice.Kind.INVOICE, standing=True, payer_total__gt=0)
         .annotate(
-            left=F("payer_total") - _of_credits() - _own("invoice") + _own("corrects__invoice")
+            left=F("payer_total")
+            - _of_credits()
+            - _own("invoice")
+            + _own("corrects__invoice")
+            - _claimed()
         )
         .filter(left__gt=_NOTHING)
     )
@@ -89,6 +93,18 @@ def _own(of: str) -> Coalesce:
     """What the workshop bears, of the invoice or of the credit notes on it."""
     lines = InvoiceLine.objects.filter(**{of: OuterRef("pk")}, payer=Payer.WORKSHOP)
     return _sum(lines.order_by().values(of), "payer_amount")
+
+
+def _claimed() -> Coalesce:
+    """What claims that went out ask for of the job, but for handling, which is on no bill."""
+    lines = (
+        ClaimLine.objects.filter(
+            claim__complaint__order=OuterRef("order"), claim__first_sent_at__isnull=False
+        )
+        .exclude(claim__state=Claim.State.VOID)
+        .exclude(kind=ClaimLine.Kind.HANDLING)
+    )
+    return _sum(lines.order_by().values("claim__complaint__order"), "amount")
 
 
 def _sum(rows: QuerySet[Any, Any], column: str) -> Coalesce:

@@ -22,6 +22,7 @@ from tests.asserts import text_of
 from tests.cast import client_of
 from tests.jobs.along import Crew
 from tests.jobs.bills import a_job, a_tax, credit, issue, set_terms
+from tests.jobs.claim_rows import a_claim_row
 
 D = Decimal
 
@@ -85,6 +86,19 @@ def test_what_another_payer_bears_waits_in_a_list_and_is_not_called_paid(crew: C
     own = text_of(browser.get(reverse("invoice", args=[invoice.workshop.slug, invoice.number])))
     assert f"${row.amount:,.2f}</b> borne by parts warranty, not asked for yet" in own
     assert "settled" not in own
+
+
+def test_what_a_claim_that_went_out_asks_for_waits_in_the_ledger_instead(crew: Crew) -> None:
+    order = a_job(crew, payer="parts_warranty")
+    invoice = issue(crew.manager, order)
+    part = D("1.10")
+    rest = {"labour": f"{invoice.payer_total - part}", "handling": "5.00"}
+    a_claim_row(crew.manager, order=order, state="approved", amounts=rest)
+    assert borne_altogether(crew.manager) == invoice.payer_total
+    a_claim_row(crew.manager, order=order, amounts=rest)
+    assert borne_altogether(crew.manager) == part
+    a_claim_row(crew.manager, order=order, amounts={"tax": "1.10"})
+    assert not borne(crew.manager)
 
 
 def test_what_was_credited_of_it_is_not_asked_for(crew: Crew) -> None:
