@@ -31,11 +31,13 @@ def an_approved_claim(crew: Crew, **payer: object) -> Claim:
 
 def approve(crew: Crew, claim: Claim) -> None:
     claim.refresh_from_db()
-    claims.approve(crew.manager, act=uuid4(), claim=claim, revision=claim.revision)
+    claims.approve(crew.manager, act=uuid4(), claim=claim, revision=claim.revision, known=True)
     claim.refresh_from_db()
 
 
-def send(actor: Actor, claim: Claim, way: str = "portal", **more: object) -> Submission:
+def send(
+    actor: Actor, claim: Claim, way: str = "portal", changed: str = "", *, known: bool = True
+) -> Submission:
     claim.refresh_from_db()
     made = sending.send(
         actor,
@@ -43,7 +45,8 @@ def send(actor: Actor, claim: Claim, way: str = "portal", **more: object) -> Sub
         claim=claim,
         revision=claim.revision,
         by_way_of=way,
-        **more,  # type: ignore[arg-type]
+        changed=changed,
+        lacking_known=known,
     )
     claim.refresh_from_db()
     return made

@@ -27,7 +27,8 @@ def _url(name: str, claim: Claim, *more: int) -> str:
 
 
 def _sent_form(client: Client, claim: Claim, **typed: object) -> str:
-    given = {"act": uuid4(), "revision": claim.revision, "by_way_of": "portal"}
+    given: dict[str, object] = {"act": uuid4(), "revision": claim.revision}
+    given |= {"by_way_of": "portal", "lacking_known": "on"}
     return text_of(client.post(_url("claim-send", claim), given | typed, follow=True))
 
 

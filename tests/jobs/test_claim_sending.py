@@ -105,7 +105,14 @@ def test_the_same_sending_twice_is_recorded_once(crew: Crew) -> None:
     claim, act = an_approved_claim(crew), uuid4()
 
     def send_it(act: UUID) -> None:
-        claim_sending.send(crew.manager, act=act, claim=claim, revision=revision, by_way_of="post")
+        claim_sending.send(
+            crew.manager,
+            act=act,
+            claim=claim,
+            revision=revision,
+            by_way_of="post",
+            lacking_known=True,
+        )
 
     revision = claim.revision
     send_it(act)
@@ -158,9 +165,9 @@ def test_sent_again_it_says_what_changed_and_keeps_the_first_paper(crew: Crew) -
 def test_a_late_claim_goes_out_only_when_that_is_known(crew: Crew) -> None:
     claim = an_approved_claim(crew)
     Claim.objects.filter(pk=claim.pk).update(due_on="2020-01-01")
-    with refused(says="Something is missing"):
-        send(crew.counter, claim)
-    sent = send(crew.counter, claim, lacking_known=True)
+    with refused(says="Something is missing", field="lacking_known"):
+        send(crew.counter, claim, known=False)
+    sent = send(crew.counter, claim)
     assert "1 January 2020" in sent.lacking
     assert from_json(sent.paper.document).lacking == tuple(sent.lacking.splitlines())
 
