@@ -7,6 +7,8 @@ from uuid import UUID
 from django.db import transaction
 
 from jobs.models import Complaint, Objection
+from jobs.services.coverage import GONE
+from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Refusal
@@ -22,6 +24,9 @@ def object_to(
     """Put down what speaks against a payer; it counts once `shown` tells what proves the cause."""
     acts.claim(actor, act, "objection", about=complaint)
     must(actor, Permit.DECIDE_COVERAGE)
+    stage = Stage(complaint.order.stage)
+    if stage in GONE:
+        raise Refusal(f"The job is {stage.words}: nobody is asked to pay, so nothing is objected.")
     if reason not in Objection.Reason.values:
         raise Refusal("Choose what is objected.", field="reason")
     if not words.strip():

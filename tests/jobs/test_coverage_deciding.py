@@ -160,6 +160,12 @@ def test_a_voided_job_is_decided_no_more(order: RepairOrder, line: Complaint, cr
     go(crew.manager, order, Move.VOID, reason="Opened by mistake")
     with refused(says="void"):
         decided(crew.manager, line, "vehicle_warranty")
+    line.order.refresh_from_db()
+    with refused(says="nothing is objected"):
+        an_objection(crew.manager, line)
+    shown = text_of(client_of(crew.manager).get(address(order)))
+    assert "Nobody is asked to pay" in shown
+    assert "Put down who pays" not in shown
     assert CoverageDecision.objects.count() == 1
 
 
