@@ -83,7 +83,7 @@ def _credit(job: Job, invoice: Invoice) -> None:
 
 
 def _clear_away(job: Job, part: HeldPart, now: datetime) -> None:
-    if job.row.held in (Kept.STAYS, Kept.ASKED, Kept.OVERDUE):
+    if job.row.held is Kept.STAYS:
         return
     if part.why == Why.CORE:
         _core(job, part, now)

@@ -13,6 +13,7 @@ import yaml
 from pydantic import TypeAdapter, ValidationError
 
 from diagnostics.telltales import Lamp, Shown
+from jobs.demo.cover_data import Cover
 from jobs.demo.house_data import Entry, Household
 from jobs.stages import Stage
 from shop.roles import Role
@@ -127,8 +128,6 @@ class Kept(StrEnum):
 
     CLEARED = "cleared"
     STAYS = "stays"
-    ASKED = "asked"
-    OVERDUE = "overdue"
     AWAITED = "awaited"
 
 
@@ -165,6 +164,7 @@ class VisitRow(Line):
     by: str = ""
     bay: str = ""
     payer: str = ""
+    payer_because: str = ""
     serial: str = ""
     without_evidence: bool = False
     not_cured: NotCured | None = None
@@ -218,6 +218,7 @@ class World:
     earlier: Mapping[str, tuple[EarlierVisit, ...]]
     morning: Mapping[str, tuple[OpenJob, ...]]
     households: Mapping[str, Household]
+    cover: Mapping[str, Cover]
 
 
 T = TypeVar("T")
@@ -237,6 +238,7 @@ def read_world(folder: Path) -> World:
         earlier=_as(dict[str, tuple[EarlierVisit, ...]], _tree(folder, "visits"), "visits"),
         morning=_as(dict[str, tuple[OpenJob, ...]], _tree(folder, "morning"), "morning"),
         households=_as(dict[str, Household], _tree(folder, "houses"), "houses"),
+        cover=_as(dict[str, Cover], _tree(folder, "cover"), "cover"),
     )
     for place in world.places:
         _check_references(world, place)
@@ -257,6 +259,11 @@ def _as(shape: type[T], tree: Any, name: str) -> T:
 def _check_references(world: World, place: Place) -> None:
     plates = {car.plate for car in world.vehicles[place.slug]}
     rows: tuple[VisitRow, ...] = (*world.earlier[place.slug], *world.morning[place.slug])
+    cover = world.cover[place.slug]
+    of_cover = {row.plate for row in cover.contracts} | {row.plate for row in cover.campaigns}
+    of_cover |= {row.plate for row in cover.claims}
+    for plate in of_cover - plates:
+        raise DemoProblem(f"{place.name}, cover.yaml, {plate}: no vehicle has this plate.")
     for row in rows:
         here = f"{place.name}, {row.plate}, {row.fault}"
         if row.plate not in plates:

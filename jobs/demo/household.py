@@ -18,6 +18,7 @@ from shop import clock
 from shop.roles import Role
 
 _WORKING_DAYS = range(5)
+_IN_DECIMALS = frozenset({"tolerance_percent", "labour_cost_rate"})
 
 
 def set_up(house: House, household: Household) -> None:
@@ -50,7 +51,8 @@ def away(house: House, household: Household) -> None:
 def _money(house: House, household: Household) -> None:
     owner = house.holder(Role.OWNER)
     settled: dict[str, object] = dict(household.terms)
-    settled["tolerance_percent"] = Decimal(str(settled["tolerance_percent"]))
+    for name in settled.keys() & _IN_DECIMALS:
+        settled[name] = Decimal(str(settled[name]))
     terms.change_terms(owner, act=uuid4(), revision=_seen(house), changes=settled)
     for tax in household.taxes:
         taxes.add_tax(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import uuid4
 
 from diagnostics.models import LabourOperation, PartNumber
+from jobs.demo import cover
 from jobs.demo.data import OtherRow
 from jobs.demo.finding import component_of, position_in
 from jobs.demo.job import Job, Task
@@ -22,6 +23,8 @@ _DIAGNOSIS = {
 _DESKS = {
     Payer.VEHICLE_WARRANTY: "Maker's warranty desk",
     Payer.PARTS_WARRANTY: "Supplier's warranty desk",
+    Payer.SERVICE_CONTRACT: "Contract desk",
+    Payer.CAMPAIGN: "Maker's campaign desk",
 }
 
 
@@ -46,7 +49,8 @@ def before_work(job: Job) -> None:
 
 
 def ask(job: Job) -> None:
-    """Put the work on the estimate and ask for authority."""
+    """Say who pays, put the work on the estimate and ask for authority."""
+    cover.decide(job)
     for task in job.tasks:
         _put_on(job, task)
     _put_on_for_all(job)
@@ -136,16 +140,6 @@ def _put_on_for_all(job: Job) -> None:
                 tenths=row.extra.tenths,
                 kind=LabourLine.Kind.EXTRA,
                 reason=row.extra.reason,
-            )
-    if row.goodwill:
-        with job.watch.spend(4):
-            estimate.share(
-                job.desk,
-                act=uuid4(),
-                complaint=complaint,
-                payer=Payer.GOODWILL,
-                percent=row.goodwill.percent,
-                because=row.goodwill.because,
             )
 
 

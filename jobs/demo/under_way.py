@@ -1,4 +1,4 @@
-"""What is under way this morning besides the jobs: orders for the shelf, claims, money, clocks."""
+"""What is under way this morning besides the jobs: orders for the shelf, money, clocks."""
 
 from __future__ import annotations
 
@@ -9,14 +9,13 @@ from uuid import uuid4
 from diagnostics.models import PartNumber
 from jobs.demo import hours
 from jobs.demo.afterwards import pay
-from jobs.demo.data import Bill, ClockLeft, EarlierVisit, Kept, OpenJob
+from jobs.demo.data import Bill, ClockLeft, EarlierVisit, OpenJob
 from jobs.demo.house_data import SupplyRow
 from jobs.demo.people import House
 from jobs.demo.timesheet import Timesheet
 from jobs.models import (
     ClockEntry,
     Complaint,
-    HeldPart,
     Invoice,
     Payment,
     SupplyLine,
@@ -27,13 +26,11 @@ from jobs.services import clock as clocks
 from jobs.services import (
     clock_end,
     corrections,
-    held,
     receiving,
     supply,
     supply_changes,
     supply_returns,
 )
-from jobs.services.held import HeldInput
 from jobs.services.receiving import Came
 from jobs.services.supply import Wanted
 from shop import clock
@@ -122,30 +119,6 @@ def _send_back(house: House, placed: SupplyOrder, number: str, how: str, now: da
                 amount=back.credit_expected,
                 credit_note=f"CN {back.pk}",
             )
-
-
-def claim(house: House, row: EarlierVisit, now: datetime) -> None:
-    """The payer has asked for the part taken off: in a few days, or some days ago by now."""
-    asked, by = {Kept.ASKED: (-1, 4), Kept.OVERDUE: (-7, -2)}[row.held]
-    part = HeldPart.objects.get(
-        replacement__complaint__order__vehicle__plate=row.plate,
-        workshop=house.workshop,
-        state=HeldPart.State.HELD,
-    )
-    asked_at = max(now + timedelta(days=asked), part.held_at + timedelta(minutes=30))
-    with clock.at(asked_at):
-        held.change(
-            house.holder(Role.COUNTER),
-            act=uuid4(),
-            held=part,
-            revision=part.revision,
-            given=HeldInput(
-                why=part.why,
-                place="Cage 2",
-                hold_until=part.hold_until,
-                asked_for_on=now.date() + timedelta(days=by),
-            ),
-        )
 
 
 def collect(house: House, row: EarlierVisit, now: datetime) -> None:

@@ -19,13 +19,12 @@ from jobs.demo.shelf import Shelf
 from jobs.demo.timesheet import Timesheet
 from jobs.demo.vehicles import Car
 from jobs.demo.watch import Watch
-from jobs.models import Complaint, Payer, RepairOrder
+from jobs.models import Complaint, RepairOrder
 from jobs.services.taking_in import ComplaintInput, take_in
 from jobs.stages import CLOSED, Move, Stage
 from shop.roles import Role
 
 _PACE = {"thorough": 1.2, "quick": 0.8, "new": 1.4}
-_WARRANTY_DAYS = 3 * 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +76,7 @@ class Storyteller:
                 act=uuid4(),
                 vehicle=car.vehicle,
                 odometer=car.shows(watch.now),
-                complaints=[self._complaint(line, car, watch.now, row.payer) for line in lines],
+                complaints=[self._complaint(line) for line in lines],
                 lamps=looked_at(self.faults[row.fault].lamps),
                 promised_at=plan.promised_at,
                 bay=house.bays[row.bay] if row.bay else None,
@@ -108,12 +107,11 @@ class Storyteller:
             stands_open=plan.until not in CLOSED,
         )
 
-    def _complaint(self, line: Line, car: Car, moment: datetime, payer: str) -> ComplaintInput:
+    def _complaint(self, line: Line) -> ComplaintInput:
         fault = self.faults[line.fault]
         return ComplaintInput(
             words=line.words or self._next_words(line.fault),
             system=self.systems[fault.system],
-            payer=payer or _payer(fault, car, moment),
         )
 
     def _next_words(self, fault: str) -> str:
@@ -122,13 +120,6 @@ class Storyteller:
         told = self._told.get(fault, 0)
         self._told[fault] = told + 1
         return words[told % len(words)]
-
-
-def _payer(fault: Fault, car: Car, moment: datetime) -> str:
-    """The maker pays for a young vehicle's assemblies."""
-    sold = car.vehicle.in_service_on
-    young = sold is not None and (moment.date() - sold).days < _WARRANTY_DAYS
-    return Payer.VEHICLE_WARRANTY if young and fault.cause else Payer.CUSTOMER
 
 
 def _course(job: Job, sheet: Timesheet) -> Iterator[Stage]:

@@ -14,13 +14,12 @@ from django.utils.timezone import localtime
 from diagnostics.catalogue.folder import Folder
 from diagnostics.catalogue.reader import read_catalogue
 from diagnostics.services.catalogue import load_all
-from jobs.demo import hours, household, under_way
+from jobs.demo import claiming, cover_books, hours, household, under_way
 from jobs.demo.data import (
     Bill,
     ClockLeft,
     DemoProblem,
     EarlierVisit,
-    Kept,
     OpenJob,
     World,
     read_world,
@@ -62,6 +61,7 @@ def load(*, say: Say, password: str = "", world: World | None = None) -> list[Si
         with clock.at(opening):
             house = opened.open(place, orders=_orders(world, place.slug))
             household.set_up(house, world.households[place.slug])
+            cover_books.payers(house, world.cover[place.slug])
         say(f"{place.name}: {len(house.bays)} bays, {len(house.crew)} people")
         _fill(world, house, now=now, opening=opening, say=say)
     return opened.sign_ins
@@ -85,6 +85,7 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
     slug, name = house.place.slug, house.place.name
     with clock.at(opening):
         cars = write_down(world, house, today=now.date(), opening=opening)
+    cover_books.promises(house, world.cover[slug], now)
     say(f"{name}: {len(cars)} vehicles")
     teller = Storyteller(house, cars, world.faults)
     for row in world.morning[slug]:
@@ -97,6 +98,8 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
             raise DemoProblem(f"{order}, {plan.row.plate}: reaches {plan.until} only after now.")
         if number % 10 == 0 or number == len(plans):
             say(f"{name}: {number} of {len(plans)} jobs, up to {order}")
+    claiming.tell(house, world.cover[slug], now)
+    say(f"{name}: claims and what payers answered")
     _this_morning(world, house, teller, now)
     say(f"{name}: orders to suppliers, clocks and bills of this morning")
 
@@ -107,8 +110,6 @@ def _this_morning(world: World, house: House, teller: Storyteller, now: datetime
     for row in world.households[slug].supply:
         under_way.order(house, row, now)
     for visit in world.earlier[slug]:
-        if visit.held in (Kept.ASKED, Kept.OVERDUE):
-            under_way.claim(house, visit, now)
         if visit.bill in (Bill.CASH_TODAY, Bill.CARD_TODAY):
             under_way.collect(house, visit, now)
     for job in world.morning[slug]:

@@ -17,6 +17,7 @@ from pytest_django import DjangoDbBlocker
 
 from diagnostics.models import ProcedureRun, Reading, StoredFlag
 from jobs.models import (
+    Claim,
     ClockEntry,
     Complaint,
     Estimate,
@@ -26,6 +27,7 @@ from jobs.models import (
     LabourLine,
     OtherLine,
     Payment,
+    PaymentRow,
     RepairOrder,
     Replacement,
     StockItem,
@@ -35,6 +37,7 @@ from jobs.models import (
     SupplyReceipt,
     SupplyReturn,
 )
+from jobs.queries.coverage import pictures
 from jobs.queries.facts import facts_for
 from jobs.queries.proof import proofs_for
 from jobs.release_rules import missing_for_release
@@ -283,6 +286,51 @@ def test_the_command_prints_the_address_and_every_role_of_both_workshops(world: 
             )
 
 
+def test_claims_stand_in_every_state(world: str) -> None:
+    claims = Claim.objects.filter(**QUAY)
+    states = set(claims.values_list("state", flat=True))
+    assert states == set(Claim.State.values) - {"void"}
+    unsent = claims.filter(first_sent_at=None)
+    due = [claim.due_on for claim in unsent if claim.due_on]
+    assert min(due) < NOW.date() < max(due)
+    assert any(0 <= (day - NOW.date()).days <= 7 for day in due)
+    rows = PaymentRow.objects.filter(file__workshop__slug="quay-street")
+    assert set(rows.values_list("match", flat=True)) == {"exact", "probable", "none"}
+    assert claims.get(complaint__order__vehicle__plate="8JU 4410").state == "draft"
+
+
+def test_a_claim_was_refused_for_a_reading_sent_again_and_paid_short(world: str) -> None:
+    claim = Claim.objects.get(complaint__order__vehicle__plate="3DN 6120")
+    first, second = claim.submissions.order_by("number")
+    refused, short = first.answers.get(), second.answers.get()
+    assert (refused.kind, refused.reason) == ("refused", "reading")
+    assert (short.kind, claim.state) == ("short", "short")
+    assert second.changed
+    assert short.agreed is not None
+    assert claim.claimed > short.agreed == claim.paid > 0
+
+
+def test_the_morning_shows_who_else_pays(world: str) -> None:
+    complaints = Complaint.objects.filter(
+        order__closed_at=None, **{f"order__{k}": v for k, v in QUAY.items()}
+    )
+    with clock.at(NOW):
+        seen = pictures(list(complaints))
+    by_plate = {one.complaint.order.vehicle.plate: one for one in seen.values()}
+    assert any(
+        one.days_left is not None and one.days_left <= 60 for one in by_plate["9SA 4407"].ending
+    )
+    fitted = by_plate["2LT 9910"].decision.decided
+    assert fitted is not None
+    assert fitted.term.kind == "parts_warranty"
+    assert Complaint.objects.get(order=the_job("2LT 9910")).payer == "parts_warranty"
+    far = by_plate["8NC 2759"].decision
+    assert far.outcome == "not_covered"
+    assert "km were used up" in far.because
+    unknown = pictures([the_job("5GF 5076").complaints.get()])
+    assert {one.decision.outcome for one in unknown.values()} == {"needs_person"}
+
+
 def test_it_refuses_a_database_in_which_there_is_a_workshop(world: str) -> None:
     before = RepairOrder.objects.count()
     with pytest.raises(CommandError, match="There is a workshop here already"):
@@ -342,6 +390,7 @@ def test_numbers_of_papers_have_no_gap(world: str, slug: str) -> None:
         SupplyOrder.objects.all(),
         HeldPart.objects.all(),
         Payment.objects.all(),
+        Claim.objects.all(),
         Invoice.objects.filter(kind="invoice"),
         Invoice.objects.filter(kind="credit"),
     ):
