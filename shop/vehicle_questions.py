@@ -64,3 +64,18 @@ def ask_about_service_date(in_service_on: date, model_year: int | None) -> Quest
         f"{in_service_on:%d.%m.%Y} is more than a year before model year {model_year}. "
         "Check both; if they are right, say so below."
     )
+
+
+def ask_about_first_distance(
+    in_service_on: date, *, seen_on: date | None, shown: str
+) -> Question | None:
+    """What to ask when an odometer was read on a day before the vehicle went into service.
+
+    seen_on: the first reading, shown: as it is written on the screen.
+    """
+    if seen_on is None or in_service_on <= seen_on:
+        return None
+    return Question(
+        f"The odometer was read on {seen_on:%d.%m.%Y} at {shown}, before {in_service_on:%d.%m.%Y}. "
+        "Check both; if they are right, say so below."
+    )

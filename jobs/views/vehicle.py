@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 from diagnostics.models import Session
 from diagnostics.services import sessions
 from jobs.queries.earlier import checks_of, open_order_of, visits_of
+from jobs.queries.vehicle_cover import cover_of
 from shop.queries.vehicles import vehicles_of
 from shop.roles import Permit
 from shop.web.access import Request, permit
@@ -36,6 +37,7 @@ def vehicle(request: Request, pk: int) -> HttpResponseBase:
         "readings": readings[:FEW_DISTANCES],
         "more_readings": len(readings) > FEW_DISTANCES,
         "last": readings[0] if readings else None,
+        "cover": cover_of(row, readings[0].distance_m if readings else None),
     }
     return show(request, "jobs/vehicle.html", context)
 

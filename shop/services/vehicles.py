@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
+from django.utils import timezone
 
 from shop import clock
 from shop.actor import Actor
@@ -19,7 +20,7 @@ from shop.services import acts, customers, log
 from shop.services.customers import CustomerInput
 from shop.services.rights import must
 from shop.tyres import TyreError, TyreSize, parse_tyre
-from shop.vehicle_questions import ask_about_service_date
+from shop.vehicle_questions import ask_about_first_distance, ask_about_service_date
 from shop.vin import check_vin
 
 EARLIEST_YEAR = 1900
@@ -85,6 +86,7 @@ def change_vehicle(
     acts.claim(actor, act, "change vehicle", about=vehicle)
     must(actor, Permit.EDIT_VEHICLE)
     fields = _checked(details)
+    _check_first_distance(vehicle, details)
     changed = _changed(vehicle, fields)
     _write(actor, vehicle, revision, fields)
     if changed:
@@ -185,6 +187,18 @@ def _check_service_date(details: VehicleInput) -> None:
         )
     question = ask_about_service_date(day, details.model_year)
     if question and not details.in_service_sure:
+        raise Refusal(question.sentence, field="in_service_sure")
+
+
+def _check_first_distance(vehicle: Vehicle, details: VehicleInput) -> None:
+    """A vehicle that had run before it went into service: one of the two days may be wrong."""
+    day = details.in_service_on
+    if day is None or day == vehicle.in_service_on or details.in_service_sure:
+        return
+    first = vehicle.odometer_readings.order_by("read_at", "pk").first()
+    seen_on = timezone.localtime(first.read_at).date() if first else None
+    question = ask_about_first_distance(day, seen_on=seen_on, shown=str(first or ""))
+    if question:
         raise Refusal(question.sentence, field="in_service_sure")
 
 

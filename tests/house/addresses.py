@@ -149,6 +149,12 @@ ADDRESSES: dict[str, Address] = _table(
     ("receipt-pdf", P.SEE_BILL, ("receipt",)),
     ("till", P.SEE_BILL),
     ("till-day", P.SEE_BILL, ("day",)),
+    # what a vehicle is promised
+    ("contract-new", P.DECIDE_COVERAGE, ("vehicle",)),
+    ("campaign-new", P.DECIDE_COVERAGE, ("vehicle",)),
+    ("contract", P.DECIDE_COVERAGE, ("contract",)),
+    ("contract-end", P.DECIDE_COVERAGE, ("contract",), True),
+    ("campaign", P.DECIDE_COVERAGE, ("campaign",)),
     # claims, and who is asked
     ("claims", P.SEE_CLAIMS),
     ("claim-payers", P.SEE_CLAIMS),

@@ -45,6 +45,8 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("till", {"list": "owed"}),
     ("till", {"list": "borne"}),
     ("invoices", {}),
+    ("claims", {}),
+    ("claim-payers", {}),
     ("claim-ledger", {}),
     ("claim-ledger-claims", {}),
     ("payment-files", {}),

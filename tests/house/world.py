@@ -32,7 +32,7 @@ from tests.jobs.bills import a_plain_invoice, pay
 from tests.jobs.claim_papers import a_document
 from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
 from tests.jobs.clocking import an_absence
-from tests.jobs.covering import an_objection, decided
+from tests.jobs.covering import a_campaign, a_contract, an_objection, decided
 from tests.jobs.pictures import a_photo
 
 
@@ -86,6 +86,8 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "absence": an_absence(crew.manager, crew.technician).pk,
         **_bill(crew, order),
         **_claim_money(crew, order),
+        "contract": a_contract(order).pk,
+        "campaign": a_campaign(order).pk,
         "objection": an_objection(crew.manager, complaint).pk,
         "decision": decided(crew.manager, complaint).pk,
         "photo": a_photo(crew.technician, complaint).pk,

@@ -9,7 +9,14 @@ from uuid import uuid4
 from django.utils import timezone
 
 from diagnostics.models import CoverageTerm
-from jobs.models import Complaint, CoverageDecision, Objection, RepairOrder, ServiceContract
+from jobs.models import (
+    Campaign,
+    Complaint,
+    CoverageDecision,
+    Objection,
+    RepairOrder,
+    ServiceContract,
+)
 from jobs.queries.coverage import picture_of
 from jobs.services import coverage, objections
 from shop.actor import Actor
@@ -56,6 +63,17 @@ def a_contract(order: RepairOrder, number: str = "K-1", **more: object) -> Servi
     } | more
     row: ServiceContract = ServiceContract.objects.create(
         workshop=order.workshop, vehicle=order.vehicle, number=number, **values
+    )
+    return row
+
+
+def a_campaign(order: RepairOrder, reference: str = "R-7") -> Campaign:
+    row: Campaign = Campaign.objects.create(
+        workshop=order.workshop,
+        vehicle=order.vehicle,
+        reference=reference,
+        title="Ground point to be sealed",
+        announced_on=date(2025, 1, 1),
     )
     return row
 
