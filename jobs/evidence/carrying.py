@@ -91,6 +91,12 @@ def condemned(facts: Facts, wants: Wants) -> Checked | None:
             "Conclude anew and tick it: a payer looks for the reading that condemns the part."
         )
         return Checked(key, name, Need(key, said, Where.CONCLUDE, _D))
+    if outside:
+        said = (
+            f"{cap(outside[0].name)} is outside its limit. Tick it under the cause when you "
+            "conclude: a payer looks for the reading that condemns the part."
+        )
+        return Checked(key, name, Need(key, said, Where.CONCLUDE, _D))
     return Checked(key, name, Need(key, _no_reading(facts), Where.READINGS, _D))
 
 
