@@ -34,6 +34,7 @@ _WORDS = {
 
 
 def schema() -> dict[str, Any]:
+    """The whole schema as JSON has it; docs/claims.md links to the file that keeps it."""
     whole = _of(ClaimDocument)
     whole["properties"]["schema"]["const"] = SCHEMA
     whole["properties"]["version"]["const"] = VERSION
