@@ -6,7 +6,7 @@ from django.http import Http404, HttpResponseBase
 from django.views.decorators.http import require_GET
 
 from jobs.claims.ageing import Age
-from jobs.queries import claim_cost, claim_ledger, claim_ledger_rows
+from jobs.queries import claim_cost, claim_cost_chart, claim_ledger, claim_ledger_rows
 from shop import clock
 from shop.roles import Permit
 from shop.web.access import Request, permit
@@ -22,7 +22,7 @@ def ledger(request: Request) -> HttpResponseBase:
         "ledger": claim_ledger.ledger_of(request.actor),
         "ages": list(Age),
         "year": year,
-        "chart": claim_cost.chart_of(request.actor, year),
+        "chart": claim_cost_chart.chart_of(request.actor, year),
     }
     return show(request, "jobs/claim_ledger.html", context)
 

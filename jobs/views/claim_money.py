@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.forms.claim_money import PayForm
+from jobs.forms.claim_pay import PayForm
 from jobs.models import Claim
 from jobs.queries import payment_files as queries
 from jobs.services import claim_payments

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from jobs.claims.payment_file import SPLIT
 from jobs.claims.payment_text import MOST_BYTES, NAMES
-from jobs.forms.claim_money import COLUMNS, SPLIT_WORDS, AsideForm, FileForm, SettleForm
+from jobs.forms.claim_money import COLUMNS, AsideForm, FileForm, SettleForm
+from jobs.forms.claim_pay import SPLIT_WORDS
 from jobs.models import PaymentFile, PaymentRow
 from jobs.queries import payment_files as queries
 from jobs.services import claim_payments

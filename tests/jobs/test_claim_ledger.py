@@ -19,8 +19,10 @@ from jobs.models import (
     Replacement,
     Submission,
 )
-from jobs.queries.claim_cost import chart_of, cost_year
-from jobs.queries.claim_ledger import Ledger, OwedRow, first_month, ledger_of
+from jobs.queries.claim_cost import cost_year
+from jobs.queries.claim_cost_chart import chart_of
+from jobs.queries.claim_ledger import first_month, ledger_of
+from jobs.queries.claim_ledger_figures import Ledger, OwedRow
 from jobs.queries.claim_ledger_rows import behind
 from jobs.services import claim_payments
 from jobs.stages import Stage
