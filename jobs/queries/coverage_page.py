@@ -24,12 +24,16 @@ from shop.units import format_value
 
 # Facts that are entered where a complaint is concluded; all others stand at the vehicle.
 _CONCLUDED = frozenset({"the component at fault", "how it failed", "the system of the component"})
+IN_SERVICE = "the in-service date"
 _AT_THE_VEHICLE = frozenset({Why.BEFORE_ITS_START, Why.ODOMETER_LOWER})
 
 
 @dataclass(frozen=True, slots=True)
 class Lack:
-    """A fact that nobody found, and the page on which it is entered: "conclude" or "vehicle"."""
+    """A fact that nobody found, and the page on which it is entered.
+
+    `place` is "conclude", "vehicle-edit" or "vehicle".
+    """
 
     sentence: str
     place: str
@@ -241,7 +245,9 @@ def _lacks(decision: Decision) -> Iterable[Lack]:
 
 
 def _place(missing: Missing) -> str:
-    return "conclude" if missing.fact in _CONCLUDED else "vehicle"
+    if missing.fact in _CONCLUDED:
+        return "conclude"
+    return "vehicle-edit" if missing.fact == IN_SERVICE else "vehicle"
 
 
 def _moved_on(kept: CoverageDecision, decision: Decision) -> bool:

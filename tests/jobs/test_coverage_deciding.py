@@ -253,6 +253,8 @@ def test_it_stands_on_the_job_from_the_first_day(order: RepairOrder, crew: Crew)
     assert "Chassis warranty" in text_of(shown)
     vehicle = reverse("vehicle", args=[order.workshop.slug, order.vehicle_id])
     assert vehicle in shown.content.decode()
+    edit = reverse("vehicle-edit", args=[order.workshop.slug, order.vehicle_id])
+    assert edit in client_of(crew.manager).get(page).content.decode()
     assert address(order) in shown.content.decode()
 
 

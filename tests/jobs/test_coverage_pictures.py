@@ -71,7 +71,7 @@ def test_without_an_in_service_date_a_person_is_needed_and_the_page_leads_to_it(
     a_term(order, distance_m=None)
     short = short_of(picture_of(the_complaint(order)))
     assert short.outcome == "needs_person"
-    assert [lack.place for lack in short.lacks] == ["vehicle"]
+    assert [lack.place for lack in short.lacks] == ["vehicle-edit"]
     in_service(order, came_in(order))
     assert short_of(picture_of(the_complaint(order))).outcome == "covered"
 
