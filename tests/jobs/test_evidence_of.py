@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from jobs.evidence.facts import Moment, Wants
-from jobs.models import ClaimPayer, Complaint, Payer
+from jobs.models import ClaimPayer, Complaint, HeldPart, Payer, Replacement
 from jobs.queries.evidence import Evidence, evidence_of
+from jobs.services import held
 from jobs.stages import Stage
+from jobs.views.evidence import panels
 from shop.actor import Actor
 from tests.asserts import counted, text_of
 from tests.cast import client_of
@@ -116,3 +118,38 @@ def test_the_job_shows_it_and_leads_to_where_each_is_entered(
     assert f"/sessions/{order.session_id}/flags/" in page
     assert f"/complaints/{complaint.line}/photos/" in page
     assert "No module was read out before the repair" in text_of(client_of(nuri).get(url))
+
+
+def test_nobody_is_led_to_where_they_may_not_enter_it(
+    crew: Crew, complaint: Complaint, nuri: Actor
+) -> None:
+    order = complaint.order
+    bring_to(Stage.REPAIRING, order, crew)
+    complaint.refresh_from_db()
+    for who in (crew.technician, crew.manager, nuri):
+        browser = client_of(who)
+        (panel,) = panels(who, [order.complaints.get()])
+        for item in (*panel.now, *panel.later):
+            if item.url:
+                assert browser.get(item.url).status_code == 200, (who, item.url)
+    (mine,) = panels(crew.technician, [order.complaints.get()])
+    assert next(item.url for item in mine.later if item.line.key == "road-test")
+    assert next(item.url for item in mine.now if item.line.key == "correction")
+    (theirs,) = panels(nuri, [order.complaints.get()])
+    assert not next(item.url for item in theirs.now if item.line.key == "correction")
+
+
+def test_a_part_must_be_held_until_the_payers_last_day(crew: Crew, complaint: Complaint) -> None:
+    order = complaint.order
+    bring_to(Stage.PROVING, order, crew)
+    payer = ClaimPayer.objects.create(
+        workshop=order.workshop, name="Corvane", kind=Payer.VEHICLE_WARRANTY, hold_days=5
+    )
+    part = Replacement.objects.get(complaint=complaint)
+    if not HeldPart.objects.filter(replacement=part).exists():
+        held.hold(crew.technician, part)
+    assert "part" not in _keys(complaint)
+    payer.hold_days = 400
+    payer.save()
+    assert "part" in _keys(complaint)
+    assert "may go before this payer" in " ".join(one.sentence for one in _one(complaint).needs)
