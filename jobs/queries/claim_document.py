@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from django.db.models import QuerySet
 from django.http import Http404
 
@@ -12,18 +10,15 @@ from jobs.models import (
     AuthorityLine,
     Claim,
     ClaimAnswer,
-    ClockEntry,
     CoverageDecision,
-    LabourLine,
     Photo,
     RepairOrder,
     Replacement,
     Submission,
 )
 from jobs.queries.claim_proof import fault_of, flags_of, local, road_tests_of, values_of, when
-from jobs.queries.clock import counted
+from jobs.queries.claim_work import clocked_of, fitted_of, operations_of, part_of
 from jobs.queries.papers import odometer_out
-from jobs.queries.priced import labour_text, place_words
 from shop.actor import Actor
 from shop.models import OdometerReading
 
@@ -69,7 +64,7 @@ def document_of(
         )
         for line in claim.lines.all()
     )
-    fitted = _fitted(claim)
+    fitted = fitted_of(claim)
     return parts.ClaimDocument(
         schema=parts.SCHEMA,
         version=parts.VERSION,
@@ -88,9 +83,9 @@ def document_of(
         flags=flags_of(order),
         readings=values_of(complaint),
         road_tests=road_tests_of(order),
-        operations=_operations(claim),
-        clocked=_clocked(claim) if claim.payer.wants_clock else (),
-        parts=tuple(_part(row) for row in fitted),
+        operations=operations_of(claim),
+        clocked=clocked_of(claim) if claim.payer.wants_clock else (),
+        parts=tuple(part_of(row) for row in fitted),
         lines=lines,
         totals=parts.totals_of(lines),
         photos=_photos(claim),
@@ -175,55 +170,6 @@ def _coverage(row: CoverageDecision | None) -> parts.Coverage | None:
         decided_by=str(row.by),
         decided_at=when(row.at),
         not_known=tuple(term.missing.splitlines()) if term else (),
-    )
-
-
-def _operations(claim: Claim) -> tuple[parts.Operation, ...]:
-    rows = LabourLine.objects.filter(complaint=claim.complaint_id, withdrawn=False)
-    return tuple(
-        parts.Operation(
-            row.code,
-            labour_text(row),
-            Decimal(row.sold_tenths) / 10,
-            Decimal(row.allowed_tenths) / 10 if row.allowed_tenths is not None else None,
-        )
-        for row in rows.order_by("pk")
-    )
-
-
-def _clocked(claim: Claim) -> tuple[parts.Clocked, ...]:
-    rows = ClockEntry.objects.filter(complaint=claim.complaint_id, ended_at__isnull=False)
-    return tuple(
-        parts.Clocked(
-            str(row.user),
-            when(row.counted_from),
-            when(row.counted_to or row.counted_from),
-            int(counted(row).total_seconds() // 60),
-        )
-        for row in rows.select_related("user").order_by("counted_from", "pk")
-    )
-
-
-def _fitted(claim: Claim) -> tuple[Replacement, ...]:
-    rows = Replacement.objects.filter(
-        complaint=claim.complaint_id, state=Replacement.State.FITTED
-    ).select_related("component", "unit_off", "unit_on", "held_part")
-    return tuple(rows.order_by("fitted_at", "pk"))
-
-
-def _part(row: Replacement) -> parts.PartFitted:
-    held = getattr(row, "held_part", None)
-    return parts.PartFitted(
-        description=str(row.component),
-        position=place_words(row.position),
-        part_number=row.part_number,
-        condition=row.condition,
-        serial_off=row.unit_off.serial_number if row.unit_off else "",
-        serial_on=row.unit_on.serial_number if row.unit_on else "",
-        fitted_at=local(row.fitted_at),
-        tag=held.number if held else "",
-        tag_state=held.state if held else "",
-        held_until=held.hold_until if held else None,
     )
 
 
