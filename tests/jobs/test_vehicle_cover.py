@@ -126,7 +126,7 @@ def test_two_people_do_not_change_a_contract_over_each_other(
     crew: Crew, order: RepairOrder
 ) -> None:
     row = keep(crew.manager, order)
-    change = {"contract": row, "revision": row.revision}
+    change: dict[str, Any] = {"contract": row, "revision": row.revision}
     contracts.change(crew.manager, act=uuid4(), given=given(months=24), **change)
     with pytest.raises(Clash):
         contracts.change(crew.manager, act=uuid4(), given=given(months=12), **change)
@@ -138,7 +138,7 @@ def test_a_contract_that_ended_early_holds_up_to_its_last_day(
     crew: Crew, order: RepairOrder
 ) -> None:
     row = keep(crew.manager, order)
-    end = {"contract": row, "revision": row.revision, "because": "sold"}
+    end: dict[str, Any] = {"contract": row, "revision": row.revision, "because": "sold"}
     with pytest.raises(Refusal, match="still to come"):
         contracts.end(crew.manager, act=uuid4(), ended_on=clock.today() + timedelta(days=1), **end)
     with pytest.raises(Refusal, match="before it starts"):
@@ -158,7 +158,7 @@ def test_a_campaign_is_announced_carried_out_and_put_back(crew: Crew, order: Rep
         announced_on=date(2025, 5, 5),
     )
     assert row.reference == "R-1"
-    done = {"campaign": row, "revision": row.revision}
+    done: dict[str, Any] = {"campaign": row, "revision": row.revision}
     with pytest.raises(Refusal, match="announced after this day"):
         campaigns.remedied(crew.manager, act=uuid4(), remedied_on=date(2025, 5, 4), **done)
     campaigns.remedied(crew.manager, act=uuid4(), remedied_on=date(2025, 6, 1), **done)
@@ -211,7 +211,7 @@ def test_the_vehicle_page_says_it_in_words(crew: Crew, order: RepairOrder) -> No
 def test_the_pages_keep_what_was_typed(crew: Crew, order: RepairOrder) -> None:
     browser = client_of(crew.manager)
     address = reverse("contract-new", args=[order.workshop.slug, order.vehicle_id])
-    typed = {
+    typed: dict[str, Any] = {
         "act": uuid4(),
         "provider": "Brannet Plan",
         "number": "K-9",
@@ -225,11 +225,16 @@ def test_the_pages_keep_what_was_typed(crew: Crew, order: RepairOrder) -> None:
     assert not ServiceContract.objects.exists()
     assert browser.post(address, typed | {"distance_m": "50000"}).status_code == 303
     row = ServiceContract.objects.get()
-    assert (row.starts_at_m, row.distance_m, row.percent) == (60_000_000, 50_000_000, 100)
+    assert (row.starts_at_m, row.distance_m, row.percent) == (60_000_000, 50_000_000, Decimal(100))
     page = reverse("contract", args=[order.workshop.slug, row.pk])
     assert browser.get(page).status_code == 200
     announce = reverse("campaign-new", args=[order.workshop.slug, order.vehicle_id])
-    sent = {"act": uuid4(), "reference": "R-2", "title": "Seal", "announced_on": "2025-05-05"}
+    sent: dict[str, Any] = {
+        "act": uuid4(),
+        "reference": "R-2",
+        "title": "Seal",
+        "announced_on": "2025-05-05",
+    }
     assert browser.post(announce, sent).status_code == 303
     campaign = Campaign.objects.get()
     done = reverse("campaign", args=[order.workshop.slug, campaign.pk])
