@@ -25,11 +25,16 @@ def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_teardown(item: pytest.Item) -> Generator[None, None, None]:
-    """After a test that emptied the database the pages are put back, whoever comes next."""
+def pytest_runtest_teardown(
+    item: pytest.Item, nextitem: pytest.Item | None
+) -> Generator[None, None, None]:
+    """After a test that emptied the database the pages are put back, whoever comes next.
+
+    After the last one nobody does, and the database is gone already.
+    """
     yield
     marker = item.get_closest_marker("django_db")
-    if marker is not None and marker.kwargs.get("transaction"):
+    if nextitem and marker and marker.kwargs.get("transaction"):
         with item.config.stash[blocking_manager_key].unblock():
             the_pages("PL2")
 
