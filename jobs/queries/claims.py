@@ -22,9 +22,12 @@ from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
 
+_OURS = frozenset({*UNSENT, State.ASKED, State.SHORT, State.REFUSED})
+
 # By what is to be done: the words of the list's links, and the states behind them.
 GROUPS: Mapping[str, frozenset[State]] = {
-    "ours": frozenset({*UNSENT, State.ASKED, State.SHORT, State.REFUSED}),
+    "ours": _OURS,
+    "late": _OURS,
     "payer": frozenset({State.SENT, State.ACCEPTED}),
     "closed": CLOSED,
 }
@@ -108,6 +111,8 @@ def listing(actor: Actor, *, group: str, payer: int | None, asked: str) -> Query
     rows = claims_of(actor)
     if group in GROUPS:
         rows = rows.filter(state__in=sorted(GROUPS[group]))
+    if group == "late":
+        rows = rows.filter(closed_at__isnull=True, due_on__lt=clock.today())
     if payer:
         rows = rows.filter(payer=payer)
     words = asked.strip().upper()
@@ -129,9 +134,8 @@ def listing(actor: Actor, *, group: str, payer: int | None, asked: str) -> Query
 def row_of(claim: Claim) -> Row:
     """Without a query. A last day is shown while something is still to be sent."""
     state = State(claim.state)
-    waits = state in UNSENT or state in (State.ASKED, State.SHORT, State.REFUSED)
     limit = None
-    if claim.due_on and waits:
+    if claim.due_on and state in _OURS:
         working = claim.payer.days_are == ClaimPayer.Days.WORKING
         words = "send it again" if claim.first_sent_at else "send the claim"
         limit = Limit(claim.due_on, working=working, words=words)

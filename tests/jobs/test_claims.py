@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from itertools import product
 from typing import Any
@@ -352,3 +353,26 @@ def test_the_job_leads_to_its_claim(crew: Crew, order: RepairOrder, payer: Claim
     assert claim.number in said
     assert "Begin the claim" not in said
     assert claim.number in text_of(browser.get(reverse("claims", args=[order.workshop.slug])))
+
+
+def test_what_is_missing_is_asked_once_and_never_passed_over(
+    crew: Crew, order: RepairOrder, payer: ClaimPayer
+) -> None:
+    claim = begin(crew, order, payer)
+    with pytest.raises(Refusal, match=r"missing\. Add it, or tick that you know"):
+        do(crew, claims.approve, claim)
+    claim.refresh_from_db()
+    assert claim.state == "draft"
+    do(crew, claims.approve, claim, known=True)
+    assert claim.state == "approved"
+
+
+def test_the_list_shows_apart_what_is_past_its_last_day(
+    crew: Crew, order: RepairOrder, payer: ClaimPayer
+) -> None:
+    claim = begin(crew, order, payer)
+    address = reverse("claims", args=[order.workshop.slug]) + "?group=late"
+    browser = client_of(crew.manager)
+    for days, listed in ((1, True), (0, False)):
+        Claim.objects.update(due_on=clock.today() - timedelta(days=days))
+        assert (claim.number in text_of(browser.get(address))) is listed
