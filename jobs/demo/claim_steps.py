@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -24,13 +24,13 @@ class Teller:
     house: House
     complaint: Complaint
     payer: ClaimPayer
-    earliest: datetime
     claim_pk: int = 0
 
     def do(self, step: Step) -> None:
         told: Mapping[str, Callable[[Step], None]] = {
             "draft": self._draft,
             "reopen": self._reopen,
+            "again": self._again,
             "word": self._word,
             "approve": self._approve,
             "send": self._send,
@@ -61,6 +61,12 @@ class Teller:
         claim = self.claim
         claims.reopen(
             self.house.holder(Role.MANAGER), act=uuid4(), claim=claim, revision=claim.revision
+        )
+
+    def _again(self, step: Step) -> None:
+        claim = self.claim
+        claims.read_again(
+            self.house.holder(Role.COUNTER), act=uuid4(), claim=claim, revision=claim.revision
         )
 
     def _word(self, step: Step) -> None:

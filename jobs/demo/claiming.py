@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 from jobs.demo import hours
 from jobs.demo.claim_steps import Teller, take_file
 from jobs.demo.cover_data import ClaimRow, Cover, FileRow, Step
-from jobs.demo.data import DemoProblem
+from jobs.demo.data import DemoProblem, EarlierVisit, VisitRow
 from jobs.demo.people import House
-from jobs.models import ClaimPayer, Complaint
+from jobs.models import ClaimPayer, Complaint, RepairOrder
 from shop import clock
 
 _SOON_AFTER = timedelta(minutes=30)
@@ -19,33 +19,47 @@ _SOON_AFTER = timedelta(minutes=30)
 @dataclass(frozen=True, slots=True)
 class _Event:
     at: datetime
-    row: int
-    step: Step | FileRow
+    what: Step | FileRow
+    teller: Teller | None = None
 
 
-def tell(house: House, cover: Cover, now: datetime) -> None:
-    """All steps of all claims in the order of their days, as far as they lie before `now`."""
-    tellers = [_teller(house, row, now) for row in cover.claims]
-    for event in sorted(_events(cover, tellers, now), key=lambda one: one.at):
-        with clock.at(event.at):
-            if isinstance(event.step, FileRow):
-                take_file(house, event.step)
-            else:
-                tellers[event.row].do(event.step)
+class Diary:
+    """Claims are told in between the visits, so that their numbers follow the days."""
 
+    def __init__(self, house: House, cover: Cover, now: datetime) -> None:
+        self.house = house
+        self.cover = cover
+        self.now = now
+        self.waiting = [_Event(_moment(file.ago, now), file) for file in cover.files]
 
-def _events(cover: Cover, tellers: list[Teller], now: datetime) -> list[_Event]:
-    found = []
-    for number, (row, teller) in enumerate(zip(cover.claims, tellers, strict=True)):
-        earliest = teller.earliest
-        for step in row.steps:
-            at = max(earliest, _moment(step.ago, now))
-            if at >= now:
+    def until(self, moment: datetime) -> None:
+        """Tell what lies before `moment`, the earliest first."""
+        due = sorted((one for one in self.waiting if one.at < moment), key=lambda one: one.at)
+        self.waiting = [one for one in self.waiting if one.at >= moment]
+        for event in due:
+            with clock.at(event.at):
+                if isinstance(event.what, FileRow):
+                    take_file(self.house, event.what)
+                elif event.teller is not None:
+                    event.teller.do(event.what)
+
+    def after(self, row: VisitRow, order: RepairOrder) -> None:
+        """The visit is over: note what becomes of its claims, as far as it lies before now."""
+        for claim in self.cover.claims:
+            if isinstance(row, EarlierVisit) and (claim.plate, claim.ago) == (row.plate, row.ago):
+                self.waiting += self._events(claim, order)
+
+    def _events(self, claim: ClaimRow, order: RepairOrder) -> list[_Event]:
+        teller = _teller(self.house, claim, order)
+        earliest = (order.closed_at or order.taken_in_at) + _SOON_AFTER
+        found = []
+        for step in claim.steps:
+            at = max(earliest, _moment(step.ago, self.now))
+            if at >= self.now:
                 break
-            found.append(_Event(at, number, step))
+            found.append(_Event(at, step, teller))
             earliest = at + _SOON_AFTER
-    found += [_Event(_moment(file.ago, now), 0, file) for file in cover.files]
-    return found
+        return found
 
 
 def _moment(ago: int, now: datetime) -> datetime:
@@ -54,22 +68,12 @@ def _moment(ago: int, now: datetime) -> datetime:
     return hours.next_open(day)
 
 
-def _teller(house: House, row: ClaimRow, now: datetime) -> Teller:
-    day = now - timedelta(days=row.ago)
-    complaint = (
-        Complaint.objects.filter(
-            order__workshop=house.workshop,
-            order__vehicle__plate=row.plate,
-            order__taken_in_at__gte=day - timedelta(days=1),
-            line=row.line,
-        )
-        .select_related("order__workshop", "order__vehicle")
-        .order_by("order__taken_in_at")
-        .first()
+def _teller(house: House, row: ClaimRow, order: RepairOrder) -> Teller:
+    complaint = Complaint.objects.select_related("order__workshop", "order__vehicle").get(
+        order=order, line=row.line
     )
     payer = ClaimPayer.objects.filter(workshop=house.workshop, name=row.payer).first()
-    if complaint is None or payer is None:
-        raise DemoProblem(f"cover.yaml, {row.plate}: no such visit, or no payer {row.payer}.")
-    order = complaint.order
-    begins = order.closed_at or order.taken_in_at
-    return Teller(house, complaint, payer, begins + _SOON_AFTER)
+    if payer is None:
+        raise DemoProblem(f"cover.yaml, {row.plate}: there is no payer {row.payer}.")
+    begun = complaint.claims.filter(payer=payer).first()
+    return Teller(house, complaint, payer, begun.pk if begun else 0)

@@ -58,7 +58,7 @@ class CampaignRow(Entry):
 class Step(Entry):
     """One thing that happens to a claim, so many days `ago`; see the head of cover.yaml."""
 
-    do: Literal["draft", "reopen", "word", "approve", "send", "answer", "pay", "write_off"]
+    do: str
     ago: int
     by: str = ""
     changed: str = ""

@@ -159,6 +159,14 @@ class Goodwill(Entry):
     because: str
 
 
+class EvidenceAfter(Entry):
+    """The claim went out at once and was refused in these words: nothing carried the cause."""
+
+    payer: str
+    reference: str
+    words: str
+
+
 class VisitRow(Line):
     plate: str
     by: str = ""
@@ -167,6 +175,7 @@ class VisitRow(Line):
     payer_because: str = ""
     serial: str = ""
     without_evidence: bool = False
+    evidence_after: EvidenceAfter | None = None
     not_cured: NotCured | None = None
     declined: str = ""
     override: str = ""

@@ -9,7 +9,7 @@ from random import Random
 from uuid import uuid4
 
 from diagnostics.models import ChassisSystem
-from jobs.demo import finding, money, proof, repair
+from jobs.demo import finding, late_evidence, money, proof, repair
 from jobs.demo.afterwards import settle
 from jobs.demo.bench import Found, looked_at
 from jobs.demo.data import Fault, Line, VisitRow
@@ -146,6 +146,8 @@ def _course_from_cause(job: Job, sheet: Timesheet) -> Iterator[Stage]:
         if job.row.declined:
             return
     yield Stage.PROVING
+    if job.row.evidence_after:
+        late_evidence.refused_for_a_reading(job)
     if job.row.not_cured:
         _somebody_else(job, sheet)
         yield from _course_from_cause(job, sheet)

@@ -91,14 +91,17 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
     for row in world.morning[slug]:
         if row.clock is ClockLeft.FORGOTTEN:
             teller.sheet.keep_free(house.crew[row.by], *under_way.evening_before(now))
+    diary = claiming.Diary(house, world.cover[slug], now)
     plans = sorted(_plans(world, slug, now), key=lambda plan: plan.starts)
     for number, plan in enumerate(plans, start=1):
+        diary.until(plan.starts)
         order = teller.live(plan, now)
+        diary.after(plan.row, order)
         if order.stage_since > now:
             raise DemoProblem(f"{order}, {plan.row.plate}: reaches {plan.until} only after now.")
         if number % 10 == 0 or number == len(plans):
             say(f"{name}: {number} of {len(plans)} jobs, up to {order}")
-    claiming.tell(house, world.cover[slug], now)
+    diary.until(now)
     say(f"{name}: claims and what payers answered")
     _this_morning(world, house, teller, now)
     say(f"{name}: orders to suppliers, clocks and bills of this morning")
