@@ -101,7 +101,10 @@ _NEXT: Mapping[State, Next] = MappingProxyType(
         State.DRAFT: Next(Whose.MANAGER, "Read it, add what is missing, and approve it."),
         State.APPROVED: Next(Whose.DESK, "Send it, and say here how it went."),
         State.SENT: Next(Whose.PAYER, "Record the payer’s answer when it comes."),
-        State.ASKED: Next(Whose.DESK, "Open it again, add what the payer wants, and send it."),
+        State.ASKED: Next(
+            Whose.DESK,
+            "Do what the payer asks: send the part, or open the claim again, add it, and send it.",
+        ),
         State.ACCEPTED: Next(Whose.PAYER, "Book the money when it comes."),
         State.SHORT: Next(
             Whose.MANAGER, "Open it again with what proves the rest, or write the rest off."
