@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 from django.http import Http404
 
 from jobs.claims.settled import Standing
@@ -129,6 +129,21 @@ def listing(actor: Actor, *, group: str, payer: int | None, asked: str) -> Query
     return (
         rows.order_by("closed_at", "due_on", "pk") if not group else rows.order_by("due_on", "pk")
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Claims that wait for the workshop, and how many of them are past their last day."""
+
+    count: int
+    late: int
+
+
+def waiting(actor: Actor) -> Waiting:
+    """One query, on what is open."""
+    rows = Claim.objects.of(actor).filter(closed_at=None, state__in=sorted(GROUPS["ours"]))
+    found = rows.aggregate(count=Count("pk"), late=Count("pk", filter=Q(due_on__lt=clock.today())))
+    return Waiting(found["count"], found["late"])
 
 
 def row_of(claim: Claim) -> Row:
