@@ -51,11 +51,12 @@ NOTHING = "No warranty, contract or campaign is on record for this vehicle."
 def decide(facts: Facts, terms: Iterable[Term], *, unit: str = "km") -> Decision:
     """Who pays for what `facts` tell, the first that covers it before the others.
 
-    Order: campaign, vehicle warranty, parts warranty, service contract; among equals the one
-    that bears more after its deductible, then the one that lasts longer, then by key, so that
-    the order in which terms are given does not matter. One covering term is enough: what the
-    others leave open is kept as a question. Without any the outcome needs a person when one term
-    does, and else is not covered: decided then by the first term that speaks of it at all.
+    Order: campaign, vehicle warranty, parts warranty, service contract; among equals one of every
+    failure before one of some, then the one that bears more after its deductible, then the one
+    that lasts longer, then by key, so that the order in which terms are given does not matter.
+    One covering term is enough: what the others leave open is kept as a question. Without any the
+    outcome needs a person when one term does, and else is not covered: decided then by the first
+    term that speaks of it at all.
     """
     judged = tuple(sorted([judge(term, facts, unit=unit) for term in terms], key=_turn))
     covered = [one for one in judged if one.outcome is Outcome.COVERED]
@@ -73,10 +74,11 @@ def decide(facts: Facts, terms: Iterable[Term], *, unit: str = "km") -> Decision
     )
 
 
-def _turn(one: Judged) -> tuple[int, Decimal, Decimal, int, str]:
+def _turn(one: Judged) -> tuple[int, bool, Decimal, Decimal, int, str]:
     term = one.term
     ends = -(one.last_day.toordinal() if one.last_day else 10**7)
-    return (_ORDER[term.kind], -term.percent, term.deductible, ends, term.key)
+    narrow = bool(term.scope.failure_modes)
+    return (_ORDER[term.kind], narrow, -term.percent, term.deductible, ends, term.key)
 
 
 def _asked(judged: tuple[Judged, ...], decided: Judged | None) -> Iterator[Judged]:

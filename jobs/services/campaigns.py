@@ -69,6 +69,8 @@ def remedied(
     """It was carried out on this vehicle: it pays for that visit and for no later one."""
     acts.claim(actor, act, "campaign carried out", about=campaign)
     must(actor, Permit.DECIDE_COVERAGE)
+    if campaign.remedied_on is not None:
+        raise Refusal("It was put down as carried out already.")
     if remedied_on > clock.today():
         raise Refusal(_AHEAD, field="remedied_on")
     if remedied_on < campaign.announced_on:

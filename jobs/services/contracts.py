@@ -85,6 +85,8 @@ def end(
     """The contract holds up to and including `ended_on`."""
     acts.claim(actor, act, "end contract", about=contract)
     must(actor, Permit.DECIDE_COVERAGE)
+    if contract.ended_on is not None:
+        raise Refusal(f"It ended on {_day(contract.ended_on)} already.")
     if ended_on > clock.today():
         raise Refusal("This day is still to come.", field="ended_on")
     if ended_on < contract.starts_on:

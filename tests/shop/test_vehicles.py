@@ -11,7 +11,7 @@ import pytest
 from shop import clock
 from shop.actor import Actor
 from shop.errors import AlreadyDone, Clash
-from shop.models import Customer, LogEntry, Vehicle
+from shop.models import Customer, LogEntry, OdometerReading, Vehicle
 from shop.services.customers import CustomerInput
 from shop.services.vehicles import VehicleInput, add_vehicle, change_owner, change_vehicle
 from tests.asserts import refused
@@ -82,6 +82,32 @@ def test_a_service_date_long_before_the_model_year_is_asked_about_and_confirmed(
     with refused(field="in_service_sure", says="model year 2021"):
         add(bela, **strange)
     assert add(bela, **strange, in_service_sure=True).in_service_on == date(2018, 5, 1)
+
+
+def test_a_service_date_after_the_odometer_was_first_read_is_asked_about(bela: Actor) -> None:
+    """It had run before it went into service: one of the two days may be wrong."""
+    vehicle = a_vehicle(bela)
+    read_on = clock.now() - timedelta(days=30)
+    OdometerReading.objects.create(
+        workshop=bela.workshop,
+        vehicle=vehicle,
+        read_at=read_on,
+        distance_m=42_000_000,
+        typed_value="42000",
+        typed_unit="km",
+        seen="noted",
+        by=bela.user,
+    )
+
+    def change(**said: Any) -> None:
+        details = VehicleInput(vin=vehicle.vin, in_service_on=clock.today(), **said)
+        change_vehicle(bela, vehicle, act=uuid4(), revision=vehicle.revision, details=details)
+
+    with refused(field="in_service_sure", says="42000 km, before"):
+        change()
+    change(in_service_sure=True)
+    assert vehicle.in_service_on == clock.today()
+    change()  # the same day again asks nothing
 
 
 def test_it_refuses_a_model_year_that_is_none_and_takes_one(bela: Actor) -> None:
