@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 from uuid import uuid4
 
 from diagnostics.models import ChassisSystem, Component
 from jobs.demo.cover_data import Cover
 from jobs.demo.people import House
-from jobs.models import Campaign, ServiceContract
-from jobs.services import claim_payers
+from jobs.services import campaigns, claim_payers, contracts
+from shop import clock
 from shop.models import Vehicle
 from shop.roles import Role
 
@@ -24,38 +25,41 @@ def payers(house: House, cover: Cover) -> None:
 
 
 def promises(house: House, cover: Cover, now: datetime) -> None:
-    """Contracts and campaigns, each from the day it began."""
+    """Contracts and campaigns, each put down on the day it began."""
+    desk = house.holder(Role.MANAGER)
     for row in cover.contracts:
-        contract = ServiceContract.objects.create(
-            workshop=house.workshop,
-            vehicle=_vehicle(house, row.plate),
-            provider=row.provider,
-            number=row.number,
-            starts_on=(now - timedelta(days=row.began)).date(),
-            starts_at_m=row.at_km * _KM,
-            months=row.months,
-            distance_m=_metres(row.km),
-            waiting_days=row.waiting_days,
-            waiting_m=row.waiting_km * _KM,
-            deductible=row.deductible,
-        )
-        contract.systems.set(ChassisSystem.objects.filter(key__in=row.systems))
+        began = now - timedelta(days=row.began)
+        given = {
+            "provider": row.provider,
+            "number": row.number,
+            "starts_on": began.date(),
+            "starts_at_m": row.at_km * _KM,
+            "months": row.months,
+            "distance_m": None if row.km is None else row.km * _KM,
+            "waiting_days": row.waiting_days,
+            "waiting_m": row.waiting_km * _KM,
+            "deductible": row.deductible,
+            "percent": Decimal(100),
+            "systems": ChassisSystem.objects.filter(key__in=row.systems),
+        }
+        vehicle = _vehicle(house, row.plate)
+        with clock.at(began):
+            contracts.add(desk, act=uuid4(), vehicle=vehicle, given=given, sure=True)
     for news in cover.campaigns:
+        announced = now - timedelta(days=news.ago)
         vehicle = _vehicle(house, news.plate)
-        Campaign.objects.create(
-            workshop=house.workshop,
-            vehicle=vehicle,
-            reference=news.reference,
-            title=news.title,
-            component=Component.objects.get(platform=vehicle.platform_id, key=news.component),
-            announced_on=(now - timedelta(days=news.ago)).date(),
-        )
+        with clock.at(announced):
+            campaigns.announce(
+                desk,
+                act=uuid4(),
+                vehicle=vehicle,
+                reference=news.reference,
+                title=news.title,
+                announced_on=announced.date(),
+                component=Component.objects.get(platform=vehicle.platform_id, key=news.component),
+            )
 
 
 def _vehicle(house: House, plate: str) -> Vehicle:
     found: Vehicle = Vehicle.objects.get(workshop=house.workshop, plate=plate)
     return found
-
-
-def _metres(km: int | None) -> int | None:
-    return None if km is None else km * _KM
