@@ -6,7 +6,7 @@ shop.money, and the rest of the line is the customer's, so that the two always m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
@@ -30,10 +30,14 @@ class Rounding(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """Who bears a complaint beside the customer, and how much of it, in percent."""
+    """Who bears a complaint beside the customer, and how much of it, in percent.
+
+    `deductible` is what the customer bears first of the payer's part, before tax.
+    """
 
     payer: str = CUSTOMER
     payer_percent: Decimal = Decimal(100)
+    deductible: Decimal = NOTHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +101,7 @@ def make_bill(
     Each tax is laid on what is taxed before any other tax, and worked out for the customer and
     for the other payer apart, since each of them gets a paper that has to add up.
     """
-    shared = tuple(_share(line, shares.get(line.complaint, Share())) for line in lines)
+    shared = tuple(_less_deductible(lines, shares))
     charged = tuple(_charge(tax, shared, rounding) for tax in taxes)
     sums = {
         group: total(one.line.amount for one in shared if one.line.kind.group is group)
@@ -126,6 +130,21 @@ def tax_on(amounts: Iterable[Decimal], percent: Decimal, rounding: Rounding) -> 
     if rounding is Rounding.LINE:
         return total(line_total(amount, rate) for amount in amounts)
     return line_total(total(amounts), rate)
+
+
+def _less_deductible(
+    lines: Iterable[PriceLine], shares: Mapping[int, Share]
+) -> Iterator[SharedLine]:
+    """The lines shared out; of each complaint the deductible goes off the first ones."""
+    left = {complaint: share.deductible for complaint, share in shares.items()}
+    for line in lines:
+        one = _share(line, shares.get(line.complaint, Share()))
+        off = min(left.get(line.complaint, NOTHING), one.other)
+        if off > 0:
+            left[line.complaint] -= off
+            customer, other = total((one.customer, off)), total((one.other, -off))
+            one = SharedLine(line, one.payer, customer, other)
+        yield one
 
 
 def _share(line: PriceLine, share: Share) -> SharedLine:

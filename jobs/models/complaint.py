@@ -46,6 +46,13 @@ class Complaint(models.Model):
         default=Decimal(100),
         validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
     )
+    deductible = models.DecimalField(
+        _("the customer bears first"),
+        max_digits=9,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0))],
+    )
     share_because = models.CharField(_("why it is shared"), max_length=200, blank=True)
     conclusion = models.OneToOneField(
         "diagnostics.Conclusion",
@@ -67,6 +74,9 @@ class Complaint(models.Model):
             models.CheckConstraint(
                 condition=models.Q(payer_percent__gte=0, payer_percent__lte=100),
                 name="payer_bears_up_to_all",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(deductible__gte=0), name="deductible_not_negative"
             ),
         ]
 

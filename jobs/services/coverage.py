@@ -21,10 +21,12 @@ from jobs.models import (
 )
 from jobs.queries.coverage import CoveragePicture, picture_of
 from jobs.services import payer_share
+from jobs.services.estimate_change import FREELY
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
+from shop.money import format_amount
 from shop.roles import Permit
 from shop.services import acts, log
 from shop.services.rights import must
@@ -67,11 +69,20 @@ def decide_payer(
     otherwise = _otherwise(picture.decision, payer)
     if otherwise and not because:
         raise Refusal(f"{otherwise} Say why you decide otherwise.", field="because")
-    if (payer, percent) != (complaint.payer, complaint.payer_percent):
+    first = _deductible(picture.decision.decided, complaint, payer)
+    said = (complaint.payer, complaint.payer_percent)
+    if (payer, percent) != said or (first != complaint.deductible and _still_open(order)):
+        words = because or (first and f"the customer bears the first {_money(first, order)}") or ""
         payer_share.put_down(
-            actor, complaint, payer=payer, percent=percent, because=because, early=True
+            actor,
+            complaint,
+            payer=payer,
+            percent=percent,
+            because=words,
+            early=True,
+            deductible=first,
         )
-    row = _keep(actor, picture, payer, percent, because if otherwise else "")
+    row = _keep(actor, picture, complaint, because if otherwise else "")
     log.write(
         actor,
         kind="coverage",
@@ -111,13 +122,23 @@ def _open_for_it(complaint: Complaint) -> RepairOrder:
     stage = Stage(order.stage)
     if stage in GONE:
         raise Refusal(f"The job is {stage.words}: nobody is asked to pay for it.")
-    complaint.refresh_from_db(fields=["payer", "payer_percent", "share_because"])
+    complaint.refresh_from_db(fields=["payer", "payer_percent", "share_because", "deductible"])
     return order
 
 
+def _still_open(order: RepairOrder) -> bool:
+    """Whether the customer has agreed to no amount yet."""
+    return Stage(order.stage) in FREELY | {Stage.RECEIVED}
+
+
+def _money(amount: Decimal, order: RepairOrder) -> str:
+    return format_amount(amount, order.workshop.currency)
+
+
 def _keep(
-    actor: Actor, picture: CoveragePicture, payer: str, percent: Decimal, otherwise: str
+    actor: Actor, picture: CoveragePicture, agreed: Complaint, otherwise: str
 ) -> CoverageDecision:
+    """`agreed` carries what was put down: payer, percent and deductible."""
     complaint, decision, facts = picture.complaint, picture.decision, picture.facts
     concluded = complaint.conclusion
     component: Component | None = concluded.component if concluded else None
@@ -142,17 +163,21 @@ def _keep(
         no_fault_found=facts.no_fault_found,
         unit_words=picture.unit[:200],
         objection_words="\n".join(_objection_line(one) for one in picture.objections),
-        payer=payer,
-        percent=percent,
-        deductible=_deductible(decided, payer),
+        payer=agreed.payer,
+        percent=agreed.payer_percent,
+        deductible=agreed.deductible,
         otherwise_because=otherwise[:200],
     )
     CoverageJudgement.objects.bulk_create(_judgements(row, decision.judged, decided))
     return row
 
 
-def _deductible(decided: Judged | None, payer: str) -> Decimal:
-    if decided is None or decided.term.kind != payer:
+def _deductible(decided: Judged | None, complaint: Complaint, payer: str) -> Decimal:
+    """What the customer bears first: once a visit, so not where another complaint bears it."""
+    if decided is None or decided.term.kind != payer or decided.outcome is not Outcome.COVERED:
+        return Decimal(0)
+    others = Complaint.objects.filter(order=complaint.order_id, payer=payer, deductible__gt=0)
+    if others.exclude(pk=complaint.pk).exists():
         return Decimal(0)
     return decided.term.deductible
 

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from jobs.authorised import plain
+from jobs.bill import NOTHING
 from jobs.models import Complaint, LabourLine, Payer
 from jobs.queries.terms import ALONE, rate_on
 from jobs.services.estimate_change import FREELY, changeable, changed, say
@@ -43,10 +44,12 @@ def put_down(
     percent: Decimal,
     because: str,
     early: bool = False,
+    deductible: Decimal = NOTHING,
 ) -> None:
     """What `share` does, within an act and a transaction of the caller.
 
-    `early` allows it before anything is estimated, as at take-in.
+    `early` allows it before anything is estimated, as at take-in; of what the payer bears the
+    customer pays `deductible` first.
     """
     received = early and Stage(complaint.order.stage) is Stage.RECEIVED
     order = complaint.order if received else changeable(complaint)
@@ -58,9 +61,10 @@ def put_down(
     because = because.strip()
     check(payer, percent, because)
     if payer == Payer.CUSTOMER:
-        percent, because = ALONE, ""
+        percent, because, deductible = ALONE, "", NOTHING
     complaint.payer, complaint.payer_percent, complaint.share_because = payer, percent, because
-    complaint.save(update_fields=["payer", "payer_percent", "share_because"])
+    complaint.deductible = deductible
+    complaint.save(update_fields=["payer", "payer_percent", "share_because", "deductible"])
     LabourLine.objects.filter(complaint=complaint, withdrawn=False).update(
         rate=rate_on(complaint, order.workshop)
     )

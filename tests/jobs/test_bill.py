@@ -52,7 +52,7 @@ lines_of_a_job = st.lists(
 )
 shares_of_a_job = st.dictionaries(
     st.integers(1, 4),
-    st.builds(Share, st.sampled_from(["customer", "vehicle_warranty", WORKSHOP]), PERCENT),
+    st.builds(Share, st.sampled_from(["customer", "vehicle_warranty", WORKSHOP]), PERCENT, CENTS),
 )
 taxes_of_a_place = st.lists(
     st.builds(
@@ -158,3 +158,18 @@ def test_rounding_on_each_line_and_on_the_total_differ() -> None:
     lines, tax = [line("0.15")] * 3, [TaxRule("Tax", D("10"), EVERYTHING)]
     assert make_bill(lines, {}, tax, Rounding.LINE).tax == D("0.06")
     assert make_bill(lines, {}, tax, Rounding.TOTAL).tax == D("0.05")
+
+
+def test_the_deductible_goes_off_the_first_lines_and_never_beyond_what_the_payer_bears() -> None:
+    lines = [line("30.00", LineKind.ASSEMBLY), line("50.00"), line("20.00", complaint=2)]
+    share = {1: Share("service_contract", D(100), D("40.00"))}
+    bill = make_bill(lines, share, [TaxRule("Tax", D(10), EVERYTHING)])
+    assert [one.customer for one in bill.lines] == [D("30.00"), D("10.00"), D("20.00")]
+    assert (bill.customer, bill.other) == (D("66.00"), D("44.00"))
+    much = make_bill(lines, {1: Share("service_contract", D(50), D("400.00"))}, [])
+    assert (much.customer, much.other) == (D("100.00"), D("0.00"))
+
+
+def test_the_customer_gets_no_deductible_of_his_own() -> None:
+    (one,) = make_bill([line("30.00")], {1: Share("customer", D(100), D("40.00"))}, []).lines
+    assert (one.customer, one.other) == (D("30.00"), D("0.00"))

@@ -15,6 +15,7 @@ from django.urls import reverse
 
 from jobs.models import Complaint, CoverageDecision, Objection, RepairOrder
 from jobs.queries.coverage import picture_of
+from jobs.queries.terms import share_of
 from jobs.services import coverage, objections
 from jobs.stages import Move, Stage
 from shop.actor import Actor
@@ -272,3 +273,21 @@ def test_the_desk_says_what_ends_soon(order: RepairOrder, crew: Crew, ines: Acto
     with counted() as many:
         web.get(desk)
     assert len(few) == len(many)
+
+
+def test_the_customer_bears_the_deductible_once_a_visit(crew: Crew, order: RepairOrder) -> None:
+    """The second complaint of the visit bears none; who pays alone bears none either."""
+    bare_pages(order)
+    a_contract(order, starts_on=came_in(order) - timedelta(days=90), deductible="80")
+    first = order.complaints.get()
+    decided(crew.manager, first, "service_contract")
+    first.refresh_from_db()
+    assert first.deductible == Decimal(80)
+    again = Complaint.objects.create(order=order, line=2, words="The same on the right")
+    decided(crew.manager, again, "service_contract")
+    again.refresh_from_db()
+    assert again.deductible == 0
+    assert share_of(first).deductible == Decimal(80)
+    decided(crew.manager, again, "customer")
+    again.refresh_from_db()
+    assert (again.payer, again.deductible) == ("customer", 0)
