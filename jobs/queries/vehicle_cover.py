@@ -103,13 +103,14 @@ def _promise(
     ends_at = ""
     if term.distance_m is not None and term.starts_at_m is not None:
         ends_at = _far(term.starts_at_m + term.distance_m, unit)
+    state = _state(term, one)
     return Promise(
         name=term.name,
         source=term.source,
-        state=_state(term, one),
+        state=state,
         last_day=one.last_day,
         ends_at=ends_at,
-        left=_left(one, unit),
+        left="" if state in ("over", "done") else _left(one, unit),
         row=row,
     )
 
