@@ -30,6 +30,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 # Answers that are no page: parts of one, papers, files, a word for a monitor.
 NO_PAGE = {
+    "claim-draft-pdf",
+    "claim-pdf",
+    "claim-csv",
+    "claim-json",
     "capture",
     "vin-check",
     "tyre-check",
