@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from datetime import date, timedelta
 
+from django.db.models import prefetch_related_objects
+
 from jobs.evidence.facts import Wants
 from jobs.models import ClaimPayer, Complaint
+from jobs.queries.claim_payers import payer_for
 from jobs.queries.evidence_facts import Gathered
 
 
@@ -25,7 +28,9 @@ def wants_of(payer: ClaimPayer, kept_from: date | None = None) -> Wants:
 
 
 def wants_for(rows: Collection[Complaint], found: Gathered) -> Mapping[int, Wants]:
-    """By complaint: all that payers of its kind ask for, or what is usual. One query."""
+    """By complaint: what the payer asks for who answers for it, or while that is open all that
+    payers of its kind ask for, or what is usual. The number of queries is constant."""
+    prefetch_related_objects(list(rows), "replacements__unit_off", "order__vehicle__platform")
     payers: dict[tuple[int, str], list[ClaimPayer]] = {}
     workshops = {row.order.workshop_id for row in rows}
     for payer in ClaimPayer.objects.filter(workshop__in=workshops, retired=False):
@@ -34,11 +39,16 @@ def wants_for(rows: Collection[Complaint], found: Gathered) -> Mapping[int, Want
         row.pk: _together(
             [
                 wants_of(one, found.sent_on.get(row.pk) or found.held_on.get(row.pk))
-                for one in payers.get((row.order.workshop_id, row.payer), ())
+                for one in _answering(row, payers.get((row.order.workshop_id, row.payer), []))
             ]
         )
         for row in rows
     }
+
+
+def _answering(row: Complaint, payers: list[ClaimPayer]) -> list[ClaimPayer]:
+    chosen = payer_for(row, payers, None)
+    return [chosen] if chosen else payers
 
 
 def _together(wants: list[Wants]) -> Wants:

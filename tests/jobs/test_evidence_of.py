@@ -15,6 +15,7 @@ from tests.asserts import counted, text_of
 from tests.cast import client_of
 from tests.factories import a_complaint_line, a_repair_order
 from tests.jobs.along import Crew, bring_to, prove, read_flags, take_reading
+from tests.jobs.claim_rows import a_claim_payer
 from tests.jobs.pictures import a_photo
 
 
@@ -90,6 +91,15 @@ def test_the_payers_of_the_workshop_say_what_they_want(crew: Crew, complaint: Co
     found = _one(complaint)
     assert (found.wants.clock, found.wants.photos, found.wants.serials) == (True, True, True)
     assert {"clock", "photo-plate"} <= _keys(complaint)
+
+
+def test_what_a_payer_of_another_make_wants_is_not_asked(crew: Crew, complaint: Complaint) -> None:
+    bring_to(Stage.DIAGNOSING, complaint.order, crew)
+    a_claim_payer(crew.manager, "Hask desk", make="Hask", wants_photos=True)
+    a_claim_payer(crew.manager, "Corvane desk", make="Corvane")
+    assert "photo-fault" not in _keys(complaint)
+    ClaimPayer.objects.filter(name="Corvane desk").update(wants_photos=True)
+    assert "photo-fault" in _keys(complaint)
 
 
 def test_many_complaints_cost_the_same_as_one(crew: Crew, complaint: Complaint) -> None:
