@@ -24,6 +24,9 @@ _SPACES = dict.fromkeys(map(ord, " \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}'�
 _DATE = re.compile(r"^(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})$")
 
 
+_MOST_DIGITS = 12  # a longer one is no amount of money, and would be too long to round
+
+
 class Unclear(ValueError):
     """`sentence` says what is wrong; `asks` is what a person can settle."""
 
@@ -95,6 +98,8 @@ def amount_of(text: str, mark: Mark) -> Decimal:
         raise Unclear(f"“{text}” has parts of a cent. Write at most two decimals.")
     sign = "-" if plain.startswith("-") else ""
     digits = "".join(letter for letter in digits if letter.isdecimal())
+    if len(digits.lstrip("0")) > _MOST_DIGITS:
+        raise Unclear(f"“{text[:40]}” is more than {LARGEST:,}. Check the digits.")
     amount = Decimal(f"{sign}{digits}.{(rest or '0')[:2]}").quantize(Decimal("0.01"))
     if abs(amount) > LARGEST:
         raise Unclear(f"“{text}” is more than {LARGEST:,}. Check the digits.")

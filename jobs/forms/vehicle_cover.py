@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import ChassisSystem, Component
@@ -82,7 +83,10 @@ class ContractForm(ActForm):
             components__platform=vehicle.platform_id
         ).distinct()
         left: Any = self.fields["left_out"]
-        left.queryset = Component.objects.filter(platform=vehicle.platform_id, retired=False)
+        own = [one.pk for one in (self.initial or {}).get("left_out", ())]
+        left.queryset = Component.objects.filter(platform=vehicle.platform_id).filter(
+            Q(retired=False) | Q(pk__in=own)  # what newer pages retired stays left out
+        )
 
     @property
     def given(self) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from shop.money import format_amount, total
 from shop.services import log
 
 _NOTHING = Decimal("0.00")
+_MOST = Decimal("99999999.99")  # what the column holds
 _KINDS: Mapping[str, str] = {
     ClaimLine.Kind.LABOUR: "labour",
     ClaimLine.Kind.PART: "parts",
@@ -66,6 +67,8 @@ def check(claim: Claim, amount: Decimal, *, sure: bool) -> None:
         raise Refusal(
             f"Only {has} was paid on {claim.number}; {back} cannot be taken back.", field="amount"
         )
+    if claim.paid + amount > _MOST:
+        raise Refusal("That is more than a claim can hold. Check the digits.", field="sure")
     owed = max(standing_of(claim).owed, _NOTHING)
     if amount > owed and not sure:
         left, came = (format_amount(each, currency) for each in (owed, amount))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
 from hashlib import sha256
 from uuid import UUID
 
@@ -14,7 +16,7 @@ from jobs.claims.matching import Found, Known, Match, Matcher
 from jobs.claims.payment_file import PaidLine, read
 from jobs.claims.payment_values import Habits
 from jobs.claims.settled import unlike
-from jobs.models import Claim, ClaimPayer, PaymentFile, PaymentRow
+from jobs.models import Claim, ClaimPayer, ClaimPayment, PaymentFile, PaymentRow
 from jobs.services.claim_books import standing_of
 from shop import clock
 from shop.actor import Actor
@@ -96,7 +98,25 @@ def _rows(actor: Actor, file: PaymentFile, lines: Sequence[PaidLine]) -> list[Pa
     again = [line for line in lines if line.same in before]
     found = {line.line: matcher.find(line) for line in lines if line.same not in before}
     found |= {line.line: _asked(Matcher(known).find(line), before[line.same]) for line in again}
+    booked = _booked(file.payer, lines)
+    for line in lines:
+        one = found[line.line]
+        sure = one.match is Match.EXACT and one.claim is not None
+        if sure and one.claim and (one.claim.pk, line.paid_on, line.amount) in booked:
+            words = "That amount of that day is booked on it already."
+            found[line.line] = Found(Match.PROBABLE, one.claim, words)
     return [_row(file, line, found[line.line]) for line in lines]
+
+
+def _booked(payer: ClaimPayer, lines: Sequence[PaidLine]) -> set[tuple[int, date, Decimal]]:
+    """What is booked of this payer on the days of these lines. One query."""
+    days = [line.paid_on for line in lines]
+    if not days:
+        return set()
+    rows = ClaimPayment.objects.filter(
+        claim__payer=payer, paid_on__gte=min(days), paid_on__lte=max(days)
+    )
+    return set(rows.values_list("claim_id", "paid_on", "amount"))
 
 
 def _asked(found: Found, before: PaymentRow) -> Found:

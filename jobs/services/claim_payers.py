@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -91,6 +92,8 @@ def _checked(given: Mapping[str, object]) -> dict[str, object]:
         raise Refusal("Choose as what this payer pays.", field="kind")
     if not str(given["name"]).strip():
         raise Refusal("Give the payer a name.", field="name")
+    if not 0 <= Decimal(str(given["handling_percent"])) <= 100:
+        raise Refusal("Type a percentage from 0 to 100.", field="handling_percent")
     return {name: given[name] for name in COLUMNS}
 
 

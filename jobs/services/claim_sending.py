@@ -15,8 +15,11 @@ from jobs.claims.states import State, Step
 from jobs.models import Claim, HeldPart, Submission, SubmissionPaper
 from jobs.queries.claim_document import claim_for_paper, document_of
 from jobs.queries.claim_lacking import lacking_of
+from jobs.queries.claim_lines import asked_lines, differs
+from jobs.services.claim_books import standing_of
 from jobs.services.claim_pdf import pdf_of
 from jobs.services.claim_state import check, move, say
+from jobs.services.claims import still_borne
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
@@ -51,6 +54,7 @@ def send(
     must(actor, Permit.PREPARE_CLAIM)
     row = claim_for_paper(actor, claim.number)
     check(row, Step.SEND)
+    still_borne(row)
     if row.revision != revision:
         raise Clash("Somebody changed this claim meanwhile. Look at it again before it goes out.")
     way = _a_way(by_way_of)
@@ -74,17 +78,26 @@ def send(
     )
     _keep(row, sent, lacking)
     first = row.first_sent_at or sent.sent_at
-    move(row, State.SENT, seen_revision=revision, first_sent_at=first, due_on=None)
+    move(row, _after(row), seen_revision=revision, first_sent_at=first, due_on=None)
     _hold_longer(row)
     asked = format_amount(row.claimed, row.workshop.currency)
     say(actor, row, f"sent claim {sent} of {asked} to {row.payer}, {way}", again[:200])
     return sent
 
 
+def _after(claim: Claim) -> State:
+    """Sent; or over at once, where what is asked now was paid before."""
+    if claim.paid <= 0 or standing_of(claim).owed > 0:
+        return State.SENT
+    return State.WRITTEN_OFF if claim.written_off else State.PAID
+
+
 def _keep(claim: Claim, sent: Submission, lacking: tuple[str, ...]) -> None:
     """The row and its paper. Raises Refusal when the claim's lines do not make its sum."""
     if claim.complaint.order.stage == Stage.VOID:
         raise Refusal(f"{claim.complaint.order.number} is void; nothing is asked for it.")
+    if differs(list(claim.lines.all()), asked_lines(claim.complaint, claim.payer)):
+        raise Refusal("The job says other figures now. Open the claim and take them anew.")
     document = document_of(claim, sent, lacking)
     if not document.lines or totals_of(document.lines).total != claim.claimed:
         raise Refusal("The lines do not make the sum of this claim. Open it and take them anew.")

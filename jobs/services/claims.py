@@ -44,9 +44,10 @@ def draft(actor: Actor, *, act: UUID, complaint: Complaint, payer: ClaimPayer) -
     must(actor, Permit.PREPARE_CLAIM)
     order = _lock_order(complaint)
     _may_be_claimed(complaint, order, payer)
-    standing = Claim.objects.filter(complaint=complaint, payer=payer).exclude(state=State.VOID)
-    if found := standing.first():
-        raise Clash(f"{found.number} asks {payer} for this complaint already.")
+    _asked_of_nobody_else(complaint, own=None)
+    before = Claim.objects.filter(complaint=complaint, payer=payer).exclude(state=State.VOID)
+    if found := before.first():
+        raise Clash(f"{found.number} asked {payer} for this complaint. Open that one again.")
     lines = asked_lines(complaint, payer)
     if not lines:
         raise Refusal("Nothing is to be asked: no line of this complaint is borne by that payer.")
@@ -110,6 +111,7 @@ def read_again(actor: Actor, *, act: UUID, claim: Claim, revision: int) -> None:
     acts.claim(actor, act, "read claim again", about=claim)
     must(actor, Permit.PREPARE_CLAIM)
     check(claim, Step.WORD)
+    still_borne(claim)
     complaint = claim.complaint
     lines = asked_lines(complaint, claim.payer)
     if not lines:
@@ -137,6 +139,7 @@ def approve(actor: Actor, *, act: UUID, claim: Claim, revision: int, known: bool
     acts.claim(actor, act, "approve claim", about=claim)
     must(actor, Permit.APPROVE_CLAIM)
     check(claim, Step.APPROVE)
+    still_borne(claim)
     if differs(list(claim.lines.all()), asked_lines(claim.complaint, claim.payer)):
         raise Refusal("The job says other figures now. Take them from the job, then approve.")
     lacking = len(lacking_of(claim, on=clock.today()))
@@ -159,6 +162,7 @@ def reopen(actor: Actor, *, act: UUID, claim: Claim, revision: int) -> None:
     acts.claim(actor, act, "reopen claim", about=claim)
     must(actor, Permit.PREPARE_CLAIM)
     check(claim, Step.REOPEN)
+    _asked_of_nobody_else(claim.complaint, own=claim.pk)
     move(claim, State.DRAFT, seen_revision=revision, approved_at=None, approved_by=None)
     say(actor, claim, f"opened claim {claim.number} again")
 
@@ -202,8 +206,12 @@ def void_with_job(actor: Actor, order: RepairOrder) -> None:
 
     Within the act and the transaction of the caller.
     """
-    rows = Claim.objects.filter(complaint__order=order).exclude(state=State.VOID)
+    rows = Claim.objects.filter(complaint__order=order).exclude(
+        state__in=[State.VOID, State.WRITTEN_OFF]
+    )
     for claim in rows.select_related("complaint").order_by("pk"):
+        if claim.state == State.PAID:
+            raise Refusal(f"{claim.number} was paid for this job, so the job is not voided.")
         if claim.first_sent_at:
             raise Refusal(
                 f"{claim.number} was sent for this job. Write it off before the job is voided."
@@ -230,6 +238,26 @@ def cause_words(complaint: Complaint) -> str:
         allowed = f" (allowed {one.allowed})" if one.allowed else ""
         lines.append(f"{one.words}{allowed}")
     return "\n".join(lines)
+
+
+def still_borne(claim: Claim) -> None:
+    """Raises Refusal when the payer no longer bears the complaint, or it is not authorised."""
+    now = Complaint.objects.get(pk=claim.complaint_id)
+    if now.payer != claim.payer.kind:
+        raise Refusal(
+            f"{now.get_payer_display().capitalize()} bears this complaint now, not {claim.payer}. "
+            "Strike this claim out, or write it off where it was sent."
+        )
+    if now.decision != Complaint.Decision.AUTHORISED:
+        raise Refusal("The work is not authorised as it stands. Record the answer first.")
+
+
+def _asked_of_nobody_else(complaint: Complaint, own: int | None) -> None:
+    """One complaint is asked of one payer at a time, so that nothing is counted twice."""
+    over = [State.VOID, State.REFUSED, State.WRITTEN_OFF]
+    others = Claim.objects.filter(complaint=complaint).exclude(state__in=over).exclude(pk=own)
+    if found := others.select_related("payer").first():
+        raise Clash(f"{found.number} asks {found.payer} for this complaint already.")
 
 
 def _strike_out(actor: Actor, claim: Claim, revision: int, because: str) -> None:

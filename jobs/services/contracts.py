@@ -116,6 +116,8 @@ def overlapping(
 
 def _check(vehicle: Vehicle, given: Mapping[str, Any], sure: bool, own: int | None) -> None:
     starts_on: date = given["starts_on"]
+    if not 1950 <= starts_on.year <= clock.today().year + 20:
+        raise Refusal("That is years away. Check the year.", field="starts_on")
     if given["distance_m"] is not None and given["starts_at_m"] is None:
         raise Refusal(
             "A limit of distance counts from somewhere: type the odometer at the start.",

@@ -176,9 +176,16 @@ def _deductible(decided: Judged | None, complaint: Complaint, payer: str) -> Dec
     """What the customer bears first: once a visit, so not where another complaint bears it."""
     if decided is None or decided.term.kind != payer or decided.outcome is not Outcome.COVERED:
         return Decimal(0)
-    others = Complaint.objects.filter(order=complaint.order_id, payer=payer, deductible__gt=0)
-    if others.exclude(pk=complaint.pk).exists():
-        return Decimal(0)
+    others = (
+        Complaint.objects.filter(order=complaint.order_id, payer=payer, deductible__gt=0)
+        .exclude(decision=Complaint.Decision.DECLINED)
+        .exclude(pk=complaint.pk)
+    )
+    for other in others:
+        last = CoverageDecision.objects.filter(complaint=other).order_by("-pk").first()
+        name = decided.term.name[:160]
+        if last and last.judgements.filter(decided=True, name=name).exists():
+            return Decimal(0)
     return decided.term.deductible
 
 

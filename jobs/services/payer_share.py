@@ -33,7 +33,9 @@ def share(
     """
     acts.claim(actor, act, "share", about=complaint)
     must(actor, Permit.RECORD_AUTHORITY)
-    put_down(actor, complaint, payer=payer, percent=percent, because=because)
+    complaint.refresh_from_db(fields=["payer", "deductible"])
+    kept = complaint.deductible if payer == complaint.payer else NOTHING
+    put_down(actor, complaint, payer=payer, percent=percent, because=because, deductible=kept)
 
 
 def put_down(

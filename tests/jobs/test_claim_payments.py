@@ -299,3 +299,12 @@ def test_strangers_settle_nothing_here(nuri: Actor, pim: Actor, ines: Actor) -> 
             with pytest.raises(Refusal):
                 act(actor)
     claim_payments.settle_row(nuri, act=uuid4(), row=row, claim=claim)
+
+
+def test_what_was_booked_by_hand_is_asked_when_the_file_says_it_too(nuri: Actor) -> None:
+    claim = a_claim_row(nuri)
+    pay(nuri, claim, {"labour": "50.00"})
+    [row] = a_payment_file(nuri, a_line(claim, "50.00"), payer=claim.payer).rows.all()
+    assert row.match == PaymentRow.Match.PROBABLE
+    assert "booked on it already" in row.because
+    assert now(claim).paid == Decimal("50.00")

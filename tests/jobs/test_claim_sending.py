@@ -13,11 +13,11 @@ import pypdf
 import pytest
 
 from jobs.claims.document_text import from_json
-from jobs.models import Claim, Complaint, HeldPart, Submission
+from jobs.models import Claim, Complaint, HeldPart, OtherLine, Submission
 from jobs.queries.claim_document import claim_for_paper, document_of
 from jobs.services import claim_sending, claims
 from jobs.services.claim_pdf import pdf_of
-from shop.errors import AlreadyDone
+from shop.errors import AlreadyDone, Refusal
 from shop.roles import Role
 from tests.asserts import refused
 from tests.jobs.along import Crew
@@ -189,3 +189,24 @@ def test_the_frozen_document_is_what_the_published_schema_says(crew: Crew) -> No
     data = json.loads(a_sent_claim(crew).paper.document)
     assert data["schema"] == "stubaxle-claim"
     assert data["claim"]["submission"] == 1
+
+
+def test_figures_that_the_job_says_otherwise_do_not_go_out(crew: Crew) -> None:
+    claim = an_approved_claim(crew)
+    OtherLine.objects.create(
+        complaint=claim.complaint,
+        kind="material",
+        text="Fluid",
+        quantity=Decimal(1),
+        unit_price=Decimal("5.00"),
+    )
+    with pytest.raises(Refusal, match="other figures now"):
+        send(crew.counter, claim, lacking_known=True)
+    assert not claim.submissions.exists()
+
+
+def test_what_is_asked_again_and_was_paid_before_is_over_at_once(crew: Crew) -> None:
+    claim = an_approved_claim(crew)
+    Claim.objects.filter(pk=claim.pk).update(paid=claim.claimed)
+    send(crew.counter, claim, lacking_known=True)
+    assert (claim.state, claim.closed_at is not None) == ("paid", True)

@@ -171,6 +171,39 @@ def test_the_same_sending_is_one_claim_and_numbers_have_no_gap(
     assert [another.serial] == [Claim.objects.exclude(pk=another.pk).get().serial + 1]
 
 
+def test_one_complaint_is_asked_of_one_payer_at_a_time(
+    crew: Crew, order: RepairOrder, payer: ClaimPayer
+) -> None:
+    claim = begin(crew, order, payer)
+    second = a_claim_payer(crew.manager, "Second desk", make="")
+    with pytest.raises(Clash, match=f"{claim.number} asks"):
+        begin(crew, order, second)
+    Claim.objects.filter(pk=claim.pk).update(state="refused", first_sent_at=clock.now())
+    begin(crew, order, second)
+    with pytest.raises(Clash, match="asks Second desk"):
+        do(crew, claims.reopen, claim)
+
+
+def test_a_payer_that_no_longer_bears_the_complaint_is_asked_for_nothing(
+    crew: Crew, order: RepairOrder, payer: ClaimPayer
+) -> None:
+    claim = begin(crew, order, payer)
+    order.complaints.update(payer="goodwill")
+    for act in (claims.approve, claims.read_again):
+        more = {"known": True} if act is claims.approve else {}
+        with pytest.raises(Refusal, match="Goodwill bears this complaint now"):
+            do(crew, act, claim, **more)
+    order.complaints.update(payer=WARRANTY, decision="undecided")
+    with pytest.raises(Refusal, match="not authorised as it stands"):
+        do(crew, claims.approve, claim, known=True)
+
+
+def test_a_percentage_of_handling_is_held_to_a_hundred(vera: Actor) -> None:
+    for percent in (D(-5), D(150), D(1000)):
+        with pytest.raises(Refusal, match="from 0 to 100"):
+            claim_payers.add(vera, act=uuid4(), given=given(handling_percent=percent))
+
+
 # ------------------------------------------------------------------ words and approval
 
 
@@ -269,6 +302,10 @@ def test_a_job_with_a_claim_on_its_way_is_not_voided(crew: Crew, payer: ClaimPay
         moves.make(crew.manager, order, Move.VOID, revision=order.revision, reason="wrong car")
     order.refresh_from_db()
     assert order.stage == Stage.AWAITING_ASSEMBLY
+    Claim.objects.filter(pk=claim.pk).update(state="written_off", closed_at=clock.now())
+    moves.make(crew.manager, order, Move.VOID, revision=order.revision, reason="wrong car")
+    order.refresh_from_db()
+    assert order.stage == Stage.VOID
 
 
 def test_writing_off_takes_what_is_owed_and_needs_a_reason(

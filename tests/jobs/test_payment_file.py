@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from jobs.claims.payment_file import AMOUNTS, SPLIT, ReadFile, read
 from jobs.claims.payment_text import MOST_BYTES, MOST_LINES, NAMES
-from jobs.claims.payment_values import Habits, amount_of, decimal_mark
+from jobs.claims.payment_values import Habits, Unclear, amount_of, decimal_mark
 from jobs.claims.shares import shared_out
 from shop.money import total
 
@@ -243,3 +243,9 @@ def test_shares_add_up_and_none_is_off_by_a_cent(pennies: int, weights: dict[str
 
 def test_every_amount_has_its_name() -> None:
     assert set(AMOUNTS) <= set(NAMES)
+
+
+@pytest.mark.parametrize("text", ["9" * 27, "9" * 400, "1" + "0" * 12])
+def test_an_amount_of_many_digits_is_unclear_and_no_fault(text: str) -> None:
+    with pytest.raises(Unclear, match="Check the digits"):
+        amount_of(text, "")

@@ -78,6 +78,7 @@ def test_the_same_form_sent_twice_is_one_contract(crew: Crew, order: RepairOrder
         ({"percent": Decimal(0)}, "percent", "above 0"),
         ({"percent": Decimal(101)}, "percent", "up to 100"),
         ({"deductible": Decimal(-1)}, "deductible", "not below nought"),
+        ({"starts_on": date(9999, 6, 1)}, "starts_on", "years away"),
     ],
 )
 def test_what_cannot_be_is_refused_beside_its_field(
