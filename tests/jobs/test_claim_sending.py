@@ -201,12 +201,12 @@ def test_figures_that_the_job_says_otherwise_do_not_go_out(crew: Crew) -> None:
         unit_price=Decimal("5.00"),
     )
     with pytest.raises(Refusal, match="other figures now"):
-        send(crew.counter, claim, lacking_known=True)
+        send(crew.counter, claim)
     assert not claim.submissions.exists()
 
 
 def test_what_is_asked_again_and_was_paid_before_is_over_at_once(crew: Crew) -> None:
     claim = an_approved_claim(crew)
     Claim.objects.filter(pk=claim.pk).update(paid=claim.claimed)
-    send(crew.counter, claim, lacking_known=True)
+    send(crew.counter, claim)
     assert (claim.state, claim.closed_at is not None) == ("paid", True)
