@@ -154,16 +154,16 @@ def _open_rows(actor: Actor) -> QuerySet[PaymentRow]:
 def _held_row(actor: Actor, row: PaymentRow) -> PaymentRow:
     held = (
         PaymentRow.objects.select_for_update(of=("self",))
-        .select_related("file__payer", "file__workshop", "payment__claim", "payment__by")
+        .select_related("file__payer", "file__workshop")
         .filter(file__workshop=actor.workshop, pk=row.pk)
         .first()
     )
     if held is None:
         raise Refusal("That line is not in this workshop’s files.")
-    if held.payment:
-        raise Refusal(
-            f"{held.payment.by} has booked this line already, for {held.payment.claim.number}."
-        )
+    # Read apart: who waited for the lock sees the row as it is now, but joined rows as they were.
+    if held.payment_id is not None:
+        booked = ClaimPayment.objects.select_related("claim", "by").get(pk=held.payment_id)
+        raise Refusal(f"{booked.by} has booked this line already, for {booked.claim.number}.")
     return held
 
 
