@@ -15,7 +15,7 @@ from jobs.claims.settled import Standing
 from jobs.claims.states import CLOSED, OUT, UNSENT, Next, State, next_of
 from jobs.claims.time_limits import Limit
 from jobs.models import Claim, ClaimLine, ClaimPayer, Complaint, Payer
-from jobs.queries.claim_lines import AskedLine, asked_lines, differs
+from jobs.queries.claim_lines import asked_lines, differs
 from jobs.queries.claim_payers import ASKED, in_use, payer_for
 from jobs.queries.coverage import CoveragePicture, pictures
 from jobs.stages import Stage
@@ -61,7 +61,6 @@ class Picture:
 
     row: Row
     lines: tuple[ClaimLine, ...]
-    now: tuple[AskedLine, ...]
     stale: bool
     owed: Decimal
 
@@ -167,7 +166,6 @@ def picture_of(claim: Claim) -> Picture:
     return Picture(
         row=row_of(claim),
         lines=lines,
-        now=now,
         stale=editable and differs(lines, now),
         owed=max(standing.owed, Decimal(0)) if out else Decimal(0),
     )

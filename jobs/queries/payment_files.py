@@ -98,12 +98,6 @@ def get_row(actor: Actor, pk: int) -> PaymentRow:
     return get_object_or_404(rows, pk=pk)
 
 
-def get_claim(actor: Actor, number: str) -> Claim:
-    rows = Claim.objects.of(actor).select_related("payer", "complaint__order__vehicle")
-    found: Claim = get_object_or_404(rows, number=number)
-    return found
-
-
 def named(actor: Actor, number: str) -> Claim | None:
     """The claim with this number, as it was typed."""
     found: Claim | None = Claim.objects.of(actor).filter(number__iexact=number.strip()).first()

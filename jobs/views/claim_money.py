@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.forms.claim_pay import PayForm
 from jobs.models import Claim
 from jobs.queries import payment_files as queries
+from jobs.queries.claims import get_claim
 from jobs.services import claim_payments
 from shop import clock
 from shop.roles import Permit
@@ -21,7 +22,7 @@ from shop.web.htmx import attempt, go, show
 @require_GET
 @permit(Permit.SEE_CLAIMS)
 def money(request: Request, number: str) -> HttpResponseBase:
-    claim = queries.get_claim(request.actor, number)
+    claim = get_claim(request.actor, number)
     form = PayForm(initial={"paid_on": clock.today()}, currency=request.actor.workshop.currency)
     return _page(request, claim, form)
 
@@ -29,7 +30,7 @@ def money(request: Request, number: str) -> HttpResponseBase:
 @require_POST
 @permit(Permit.PREPARE_CLAIM)
 def pay(request: Request, number: str) -> HttpResponseBase:
-    claim = queries.get_claim(request.actor, number)
+    claim = get_claim(request.actor, number)
     form = PayForm(request.POST, currency=request.actor.workshop.currency)
     if form.is_valid() and attempt(
         request, lambda: claim_payments.pay(request.actor, claim=claim, **form.given), form
