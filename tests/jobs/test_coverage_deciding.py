@@ -290,4 +290,4 @@ def test_the_customer_bears_the_deductible_once_a_visit(crew: Crew, order: Repai
     assert share_of(first).deductible == Decimal(80)
     decided(crew.manager, again, "customer")
     again.refresh_from_db()
-    assert (again.payer, again.deductible) == ("customer", 0)
+    assert (again.payer, again.deductible) == ("customer", Decimal(0))
