@@ -75,6 +75,8 @@ class Permit(StrEnum):
     LIFT_UNSAFE = "lift_unsafe"
     MOVE_STAGE = "move_stage"  # the stage table decides about each single move
     VOID = "void"
+    DECIDE_COMEBACK = "decide_comeback"
+    ISSUE_REPORT = "issue_report"
     MANAGE_PEOPLE = "manage_people"
     MANAGE_WORKSHOP = "manage_workshop"
 
@@ -249,6 +251,15 @@ _GRANTS: Mapping[Permit, _Grant] = MappingProxyType(
         Permit.MOVE_STAGE: _Grant((_M, _T, _C, _O), NO_ROLE),
         Permit.VOID: _Grant(
             (_M,), "Only the service manager voids a repair order. Ask at the Desk."
+        ),
+        Permit.DECIDE_COMEBACK: _Grant(
+            (_M, _O),
+            "The service manager or the owner decides whether a return is a comeback, and of what "
+            "kind. Ask at the Desk.",
+        ),
+        Permit.ISSUE_REPORT: _Grant(
+            (_O, _M),
+            "The owner or the service manager issues the monthly report. Ask in the Office.",
         ),
         Permit.MANAGE_PEOPLE: _Grant(
             (_O,), "Only the owner adds people and gives roles. Ask in the Office."

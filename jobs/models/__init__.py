@@ -15,6 +15,7 @@ from jobs.models.claim import (
     SubmissionPaper,
 )
 from jobs.models.claim_money import ClaimPayment, PaymentFile, PaymentRow
+from jobs.models.comeback import CauseClass, Comeback, Repair
 from jobs.models.complaint import Complaint, Payer
 from jobs.models.coverage import (
     Campaign,
@@ -32,6 +33,7 @@ from jobs.models.other_line import OtherLine
 from jobs.models.part import Replacement
 from jobs.models.photo import Photo, PhotoContents
 from jobs.models.proof import RoadTest
+from jobs.models.report import MonthlyReport, MonthlyReportPaper, ReportMaking
 from jobs.models.stock import StockItem, StockMovement
 from jobs.models.supply import Supplier, SupplyLine, SupplyOrder, SupplyReceipt, SupplyReturn
 from jobs.models.terms import LabourRate, MarkupBand, Tax, Terms
@@ -42,6 +44,7 @@ __all__ = [
     "Authority",
     "AuthorityLine",
     "Campaign",
+    "CauseClass",
     "Claim",
     "ClaimAnswer",
     "ClaimLine",
@@ -49,6 +52,7 @@ __all__ = [
     "ClaimPayment",
     "ClockCorrection",
     "ClockEntry",
+    "Comeback",
     "Complaint",
     "CoverageDecision",
     "CoverageJudgement",
@@ -64,6 +68,8 @@ __all__ = [
     "LabourLine",
     "LabourRate",
     "MarkupBand",
+    "MonthlyReport",
+    "MonthlyReportPaper",
     "NumberSeries",
     "Objection",
     "OtherLine",
@@ -73,8 +79,10 @@ __all__ = [
     "PaymentRow",
     "Photo",
     "PhotoContents",
+    "Repair",
     "RepairOrder",
     "Replacement",
+    "ReportMaking",
     "RoadTest",
     "ServiceContract",
     "StageMove",

@@ -56,6 +56,7 @@ class Workshop(models.Model):
         validators=[MinValueValidator(Decimal(0))],
     )
     comeback_days = models.PositiveSmallIntegerField(_("comeback window, days"), default=90)
+    comeback_km = models.PositiveIntegerField(_("comeback window, km"), default=5000)
     brake_rule = models.CharField(
         _("rule for brake forces"), max_length=2, choices=BrakeRule, blank=True
     )

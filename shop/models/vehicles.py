@@ -29,6 +29,10 @@ class Platform(models.Model):
 
 
 class Vehicle(Owned):
+    class Gone(models.TextChoices):
+        SCRAPPED = "scrapped", _("scrapped")
+        SOLD_AWAY = "sold_away", _("sold to somewhere else")
+
     vin = models.CharField(_("VIN"), max_length=17)
     vin_overrule_reason = models.CharField(
         _("why the check digit is overruled"), max_length=200, blank=True
@@ -47,6 +51,9 @@ class Vehicle(Owned):
     customer = models.ForeignKey(
         "shop.Customer", on_delete=models.PROTECT, related_name="vehicles", verbose_name=_("owner")
     )
+    # It will not be seen again: from that day on nothing is known of its units.
+    gone = models.CharField(_("gone"), max_length=10, choices=Gone, blank=True)
+    gone_on = models.DateField(_("gone since"), null=True, blank=True)
     revision = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
@@ -54,7 +61,12 @@ class Vehicle(Owned):
         constraints: ClassVar = [
             models.UniqueConstraint(
                 fields=["workshop", "vin"], name="vehicle_vin_once_per_workshop"
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(gone="", gone_on__isnull=True)
+                | (~models.Q(gone="") & models.Q(gone_on__isnull=False)),
+                name="vehicle_gone_has_a_day",
+            ),
         ]
         indexes: ClassVar = [
             models.Index(fields=["workshop", "plate_key"], name="vehicle_by_plate"),

@@ -1,0 +1,1 @@
+"""The owner's reports: what fails, what comes back, what it costs, and how sure that is."""

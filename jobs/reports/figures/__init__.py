@@ -1,0 +1,1 @@
+"""Sections of the report: from counts to sentences, charts and tables."""

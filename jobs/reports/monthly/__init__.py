@@ -1,0 +1,1 @@
+"""The monthly report as a paper: made step by step, issued, revised, mailed."""

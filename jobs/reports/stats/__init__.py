@@ -1,0 +1,1 @@
+"""Reliability statistics over counts at distinct times. Pure: no database, no clock."""

@@ -1,0 +1,7 @@
+"""Vehicles that are gone, below the workshop’s address."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

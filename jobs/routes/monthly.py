@@ -1,0 +1,7 @@
+"""The monthly report as a paper, below the workshop’s address."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,13 @@
+"""The Office: the month on one page and the jobs behind its figures."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, path
+
+from jobs.views import office
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("office/", office.office, name="office"),
+    path("office/jobs/<slug:figure>/<str:month>/", office.jobs_behind, name="office-jobs"),
+    path("office/fitted/<int:component>/", office.jobs_with, name="office-component"),
+]
