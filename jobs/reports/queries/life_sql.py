@@ -1,0 +1,87 @@
+"""The SQL that the counts of lives share: portable, with names of tables from the models.
+
+Days are ordinals, distances metres. `%(until)s` is the last day counted, `%(gap)s` for how long a
+unit still in place is followed after its vehicle was last seen. Nothing here writes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import chain
+from typing import Any, Final
+
+import numpy as np
+from django.db import connections
+from numpy.typing import NDArray
+
+from jobs.models import FittedUnit
+from jobs.reports.queries.follow_up import Gap
+
+# Failed when it was first seen: it was chosen by failing, and says nothing of a rate.
+AT_FIRST_VISIT: Final = "(exit = 'failed' AND entry <> 'fitted' AND out_day <= in_day)"
+FAILED: Final = f"(exit = 'failed' AND out_day <= %(until)s AND NOT {AT_FIRST_VISIT})"
+FAILED_AT_M: Final = f"({FAILED} AND left_at_out_m AND in_m IS NOT NULL AND out_m IS NOT NULL)"
+# Still in place, and seen so before the last day counted.
+OPEN: Final = "(exit = '' AND out_day < %(until)s)"
+LAST_DAY: Final = "(CASE WHEN out_day > %(until)s THEN %(until)s ELSE out_day END)"
+LEFT_DAYS: Final = f"(CASE WHEN {OPEN} THEN %(until)s - out_day ELSE 0 END)"
+GAP_DAYS: Final = (
+    f"(CASE WHEN NOT {OPEN} THEN 0 WHEN out_day + %(gap)s > %(until)s"
+    " THEN %(until)s - out_day ELSE %(gap)s END)"
+)
+# Beyond the last day counted only the share of the way that was driven until then.
+LAST_M: Final = (
+    "(CASE WHEN out_day > %(until)s"
+    " THEN in_m + (out_m - in_m) * (%(until)s - in_day) / (out_day - in_day) ELSE out_m END)"
+)
+KNOWN_AGE: Final = "(born_day IS NOT NULL AND born_day <= in_day)"
+KNOWN_M: Final = "(in_m IS NOT NULL AND out_m IS NOT NULL AND born_m <= in_m)"
+
+
+@dataclass(frozen=True, slots=True)
+class Lives:
+    """Which lives are counted, and how far: a workshop's, of some components or (None) of all."""
+
+    workshop: int
+    until: int
+    gap: int
+    components: tuple[int, ...] | None = None
+
+    @property
+    def where(self) -> str:
+        rows = "workshop_id = %(workshop)s AND in_day <= %(until)s"
+        if self.components is None:
+            return rows
+        wanted = ", ".join(str(int(one)) for one in self.components) or "NULL"
+        return f"{rows} AND component_id IN ({wanted})"
+
+    @property
+    def values(self) -> dict[str, int]:
+        return {"workshop": self.workshop, "until": self.until, "gap": self.gap}
+
+
+def lives_of(
+    workshop: int, until: date, gap: Gap, components: Sequence[int] | None = None
+) -> Lives:
+    some = None if components is None else tuple(components)
+    return Lives(workshop, until.toordinal(), gap.whole_days, some)
+
+
+def table() -> str:
+    return connections[FittedUnit.objects.db].ops.quote_name(FittedUnit._meta.db_table)
+
+
+def fetched(sql: str, values: Mapping[str, Any]) -> list[tuple[Any, ...]]:
+    """All rows at once."""
+    with connections[FittedUnit.objects.db].cursor() as cursor:
+        cursor.execute(sql, dict(values))
+        return list(cursor.fetchall())
+
+
+def whole_numbers(rows: Sequence[tuple[Any, ...]], columns: int) -> NDArray[np.int64]:
+    """Rows of whole numbers as an array, a row each."""
+    return np.fromiter(
+        chain.from_iterable(rows), dtype=np.int64, count=len(rows) * columns
+    ).reshape(-1, columns)
