@@ -6,6 +6,7 @@ shop.money, and the rest of the line is the customer's, so that the two always m
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -32,12 +33,14 @@ class Rounding(StrEnum):
 class Share:
     """Who bears a complaint beside the customer, and how much of it, in percent.
 
-    `deductible` is what the customer bears first of the payer's part, before tax.
+    `deductible` is what the customer bears first of the payer's part, before tax: once a visit,
+    so what it leaves over on one complaint goes on to the next of the same payer and `visit`.
     """
 
     payer: str = CUSTOMER
     payer_percent: Decimal = Decimal(100)
     deductible: Decimal = NOTHING
+    visit: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,13 +138,16 @@ def tax_on(amounts: Iterable[Decimal], percent: Decimal, rounding: Rounding) -> 
 def _less_deductible(
     lines: Iterable[PriceLine], shares: Mapping[int, Share]
 ) -> Iterator[SharedLine]:
-    """The lines shared out; of each complaint the deductible goes off the first ones."""
-    left = {complaint: share.deductible for complaint, share in shares.items()}
+    """The lines shared out; the deductibles go off the first ones of their visit and payer."""
+    left: dict[tuple[int, str], Decimal] = defaultdict(Decimal)
+    for share in shares.values():
+        left[share.visit, share.payer] += share.deductible
     for line in lines:
-        one = _share(line, shares.get(line.complaint, Share()))
-        off = min(left.get(line.complaint, NOTHING), one.other)
+        share = shares.get(line.complaint, Share())
+        one = _share(line, share)
+        off = min(left[share.visit, share.payer], one.other)
         if off > 0:
-            left[line.complaint] -= off
+            left[share.visit, share.payer] -= off
             customer, other = total((one.customer, off)), total((one.other, -off))
             one = SharedLine(line, one.payer, customer, other)
         yield one

@@ -57,7 +57,9 @@ def rate_on(complaint: Complaint, workshop: Workshop) -> Decimal:
 
 
 def share_of(complaint: Complaint) -> Share:
-    return Share(complaint.payer, complaint.payer_percent, complaint.deductible)
+    return Share(
+        complaint.payer, complaint.payer_percent, complaint.deductible, complaint.order_id
+    )
 
 
 def _on(tax: Tax) -> frozenset[Group]:

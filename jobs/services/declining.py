@@ -8,6 +8,7 @@ from decimal import Decimal
 from jobs.models import (
     AuthorityLine,
     Complaint,
+    CoverageDecision,
     EstimateLine,
     LabourLine,
     OtherLine,
@@ -15,6 +16,7 @@ from jobs.models import (
     Replacement,
 )
 from jobs.queries.priced import row_key
+from jobs.services import payer_share
 from shop import clock
 
 State = Replacement.State
@@ -39,6 +41,10 @@ def decline(complaint: Complaint, agreed: Mapping[str, Decimal]) -> None:
         _keep_to_who_pays(complaint)
     decision = Decision.AUTHORISED if _repair_stays(complaint) else Decision.DECLINED
     Complaint.objects.filter(pk=complaint.pk).update(decision=decision)
+    if not agreed and complaint.deductible:
+        # Nothing is left of which the customer could bear it.
+        payer_share.pass_on(complaint)
+        Complaint.objects.filter(pk=complaint.pk).update(deductible=0)
 
 
 def _decline_part(part: Replacement, agreed: Mapping[str, Decimal]) -> None:
@@ -68,7 +74,15 @@ def _keep_to_who_pays(complaint: Complaint) -> None:
             payer=said[0].payer,
             payer_percent=said[0].payer_percent,
             share_because=said[0].share_because,
+            deductible=_deductible_then(complaint, said[0].payer),
         )
+
+
+def _deductible_then(complaint: Complaint, payer: str) -> Decimal:
+    """What the customer bore first when that payer was last decided on."""
+    decided = CoverageDecision.objects.filter(complaint=complaint, payer=payer).order_by("-pk")
+    last = decided.values_list("deductible", flat=True).first()
+    return Decimal(0) if last is None else last
 
 
 def _customers(shared: Complaint | EstimateLine) -> Decimal:

@@ -64,6 +64,7 @@ def put_down(
     check(payer, percent, because)
     if payer == Payer.CUSTOMER:
         percent, because, deductible = ALONE, "", NOTHING
+    pass_on(complaint, keeps=deductible if payer == complaint.payer else NOTHING)
     complaint.payer, complaint.payer_percent, complaint.share_because = payer, percent, because
     complaint.deductible = deductible
     complaint.save(update_fields=["payer", "payer_percent", "share_because", "deductible"])
@@ -75,6 +76,26 @@ def put_down(
     who = Payer(payer).label
     part = "" if percent == ALONE else f" {plain(percent)} % of"
     say(actor, order.pk, f"put down that {who} pays{part} complaint {complaint.line}", because)
+
+
+def pass_on(complaint: Complaint, *, keeps: Decimal = NOTHING) -> None:
+    """What the customer bears first once a visit goes on to the next complaint of that payer.
+
+    `complaint` stands as it did; of its deductible it `keeps` so much.
+    """
+    over = complaint.deductible - keeps
+    if over <= 0 or complaint.payer == Payer.CUSTOMER:
+        return
+    following = (
+        Complaint.objects.filter(order=complaint.order_id, payer=complaint.payer, deductible=0)
+        .exclude(decision=Complaint.Decision.DECLINED)
+        .exclude(pk=complaint.pk)
+        .order_by("line")
+        .values_list("pk", flat=True)
+        .first()
+    )
+    if following is not None:
+        Complaint.objects.filter(pk=following).update(deductible=over)
 
 
 def check(payer: str, percent: Decimal, because: str) -> None:

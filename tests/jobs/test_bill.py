@@ -170,6 +170,23 @@ def test_the_deductible_goes_off_the_first_lines_and_never_beyond_what_the_payer
     assert (much.customer, much.other) == (D("100.00"), D("0.00"))
 
 
+def test_what_a_deductible_leaves_over_goes_on_to_the_next_complaint_of_the_visit_and_payer() -> (
+    None
+):
+    lines = [line("30.00"), line("20.00", complaint=2), line("50.00", complaint=3)]
+    contract, warranty = "service_contract", "vehicle_warranty"
+    shares = {
+        1: Share(contract, D(100), D("80.00"), visit=7),
+        2: Share(warranty, visit=7),
+        3: Share(contract, visit=7),
+    }
+    bill = make_bill(lines, shares, [])
+    assert [one.customer for one in bill.lines] == [D("30.00"), D("0.00"), D("50.00")]
+    shares[3] = Share(contract, visit=8)
+    elsewhere = make_bill(lines, shares, [])
+    assert [one.customer for one in elsewhere.lines] == [D("30.00"), D("0.00"), D("0.00")]
+
+
 def test_the_customer_gets_no_deductible_of_his_own() -> None:
     (one,) = make_bill([line("30.00")], {1: Share("customer", D(100), D("40.00"))}, []).lines
     assert (one.customer, one.other) == (D("30.00"), D("0.00"))

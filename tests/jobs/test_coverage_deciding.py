@@ -16,7 +16,7 @@ from django.urls import reverse
 from jobs.models import Complaint, CoverageDecision, Objection, RepairOrder
 from jobs.queries.coverage import picture_of
 from jobs.queries.terms import share_of
-from jobs.services import coverage, objections
+from jobs.services import coverage, declining, objections
 from jobs.stages import Move, Stage
 from shop.actor import Actor
 from shop.errors import AlreadyDone, Clash
@@ -291,3 +291,36 @@ def test_the_customer_bears_the_deductible_once_a_visit(crew: Crew, order: Repai
     decided(crew.manager, again, "customer")
     again.refresh_from_db()
     assert (again.payer, again.deductible) == ("customer", Decimal(0))
+
+
+@pytest.fixture
+def both(crew: Crew, order: RepairOrder) -> tuple[Complaint, Complaint]:
+    """Two complaints of a visit that a contract pays for, the first with its deductible."""
+    bare_pages(order)
+    a_contract(order, starts_on=came_in(order) - timedelta(days=90), deductible="80")
+    first = order.complaints.get()
+    decided(crew.manager, first, "service_contract")
+    second = Complaint.objects.create(order=order, line=2, words="The same on the right")
+    decided(crew.manager, second, "service_contract")
+    return first, second
+
+
+def deductibles(order: RepairOrder) -> list[Decimal]:
+    return list(order.complaints.order_by("line").values_list("deductible", flat=True))
+
+
+def test_the_deductible_goes_on_when_the_customer_pays_the_first_complaint_alone(
+    crew: Crew, order: RepairOrder, both: tuple[Complaint, Complaint]
+) -> None:
+    assert deductibles(order) == [80, 0]
+    decided(crew.manager, both[0], "customer", because="The customer asked for it.")
+    assert deductibles(order) == [0, 80]
+    decided(crew.manager, both[0], "service_contract")
+    assert deductibles(order) == [0, 80]
+
+
+def test_the_deductible_goes_on_when_the_first_complaint_is_declined(
+    order: RepairOrder, both: tuple[Complaint, Complaint]
+) -> None:
+    declining.decline(both[0], {})
+    assert deductibles(order) == [0, 80]
