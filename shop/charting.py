@@ -78,15 +78,25 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class Bars:
-    """One bar for each (label, value); `roles` may give each bar its own."""
+    """One bar for each (label, value); `roles` may give each bar its own, and `limits` (low, high)
+    say for each how far its value is known."""
 
     name: str
     bars: tuple[tuple[str, float], ...]
     roles: tuple[Role, ...] = ()
+    limits: tuple[tuple[float, float], ...] = ()
     kind: Literal["bars"] = "bars"
 
 
 Layer = Line | Dots | Band | Level | Bars
+
+
+@dataclass(frozen=True, slots=True)
+class Beneath:
+    """A row of short words under the plot, each at a value of the x axis: how many were at risk."""
+
+    name: str
+    words: tuple[tuple[float, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,3 +120,4 @@ class Chart:
     layers: tuple[Layer, ...]
     square: bool = False
     table: Table | None = None
+    beneath: Beneath | None = None

@@ -29,7 +29,7 @@ FEW = 14
 """So many bars have their values written at their ends."""
 MOST_LYING = 16
 _THICK, _WIDEST = 15.0, 56.0
-_SHAPE = 16.0
+_SHAPE, _CAP = 16.0, 4.0
 _EDGE: Spec = {"stroke": STAND_IN["edge"], "strokeWidth": 1}
 _JUDGED: frozenset[Role] = frozenset({"good", "near", "bad"})
 _FULL: frozenset[Role] = _JUDGED | {"value"}
@@ -55,21 +55,33 @@ def _joined(layers: Sequence[Layer]) -> Bars:
     for row in rows:
         missing: list[Role] = ["value"] * (len(row.bars) - len(row.roles))
         roles += [*row.roles[: len(row.bars)], *missing]
-    return Bars(rows[0].name, tuple(bar for row in rows for bar in row.bars), tuple(roles))
+    bars = tuple(bar for row in rows for bar in row.bars)
+    limits = tuple(pair for row in rows for pair in row.limits)
+    return Bars(rows[0].name, bars, tuple(roles), limits if len(limits) == len(bars) else ())
+
+
+def _ends(bars: Bars) -> list[float]:
+    """How far each bar reaches away from its foot, its limits with it."""
+    if not bars.limits:
+        return [value for _, value in bars.bars]
+    return [
+        high if value >= 0 else low
+        for (_, value), (low, high) in zip(bars.bars, bars.limits, strict=True)
+    ]
 
 
 def _scale(
     chart: Chart, bars: Bars, levels: Sequence[Level], most: int, head: float = 0.0
 ) -> Scale:
     axis = chart.y
-    values = [value for _, value in bars.bars] + [level.at for level in levels]
+    values = [value for _, value in bars.bars] + [level.at for level in levels] + _ends(bars)
     if not axis.log and axis.low is None:
         values.append(0.0)  # a bar is as long as its value only when it begins at nought
     lowest = min(values)
     air = with_air(axis, values)
     if head and axis.high is None:
         # What stands on the bars: their values, and the shapes of their verdicts.
-        air.append(max(value for _, value in bars.bars) * (1 + head))
+        air.append(max(_ends(bars)) * (1 + head))
     return scale_of(axis, [value for value in air if value >= lowest or lowest < 0], most=most)
 
 
@@ -93,11 +105,12 @@ def _upright(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> S
     marks = [
         frame_layer(places, scale, (None, axis_of(scale, grid=True, font=size.font, line=False))),
         *_bars(frame, bars, min(_WIDEST, max(1.0, room * 0.68)), upright=True),
+        *_whiskers(frame, bars, upright=True),
         leader_layer("foot", (0, foot), (frame.width, foot), _EDGE),
         *_levels(levels, scale, "y", frame.width),
     ]
     words = _under(frame, bars, room)
-    ends = [(frame.across(at), frame.up(_kept(scale, v))) for at, (_, v) in enumerate(bars.bars)]
+    ends = [(frame.across(at), frame.up(_kept(scale, v))) for at, v in enumerate(_ends(bars))]
     texts = [units.format_number(value) for _, value in bars.bars]
     written = count <= FEW and max(width_of(text, size.font) for text in texts) < room - 2
     for at, ((x, y), text, role) in enumerate(zip(ends, texts, bars.roles, strict=True)):
@@ -149,6 +162,7 @@ def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spe
     marks = [
         frame_layer(scale, places, (axis_of(scale, grid=True, font=size.font, line=False), None)),
         *_bars(frame, bars, _THICK, upright=False),
+        *_whiskers(frame, bars, upright=False),
         leader_layer("foot", (foot, 0), (foot, frame.height), _EDGE),
         *_levels(levels, scale, "x", frame.height),
     ]
@@ -158,7 +172,7 @@ def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spe
     ):
         middle = frame.up(-at) + frame.step / 2
         out = 1 if value >= _foot(scale) else -1
-        x = frame.across(_kept(scale, value)) + out * 5
+        x = frame.across(_kept(scale, _ends(bars)[at])) + out * 5
         said = wrapped(name, frame.width - 4, size.font, most=1)[0]
         above = middle - _THICK / 2 - frame.step / 2 - 2
         words.append(
@@ -209,6 +223,31 @@ def _bars(frame: Frame, bars: Bars, thick: float, *, upright: bool) -> list[Spec
             if own == role
         ]
         drawn.append(bar_layer(f"bars-{role}", some, frame.scales, spec, upright=upright))
+    return drawn
+
+
+def _whiskers(frame: Frame, bars: Bars, *, upright: bool) -> list[Spec]:
+    """From limit to limit of each bar, on a halo that keeps it seen on its bar."""
+    scale, lower = (frame.y, 0.0) if upright else (frame.x, frame.step / 2)
+    drawn = []
+    for at, (low, high) in enumerate(bars.limits):
+        a, b = _kept(scale, low), _kept(scale, high)
+        if upright:
+            ends = [(frame.across(at), frame.up(one)) for one in (a, b)]
+            off = (_CAP, 0.0)
+        else:
+            ends = [(frame.across(one), frame.up(-at) + lower) for one in (a, b)]
+            off = (0.0, _CAP)
+        (x, y), (x2, y2), (cx, cy) = ends[0], ends[1], off
+        for name, width in (("ground", 4.0), ("ink", 1.5)):
+            look: Spec = {"stroke": STAND_IN[name], "strokeWidth": width}
+            drawn += [
+                leader_layer(f"limits-{at}-{name}", (x, y), (x2, y2), look),
+                leader_layer(f"limits-{at}-{name}-low", (x - cx, y - cy), (x + cx, y + cy), look),
+                leader_layer(
+                    f"limits-{at}-{name}-high", (x2 - cx, y2 - cy), (x2 + cx, y2 + cy), look
+                ),
+            ]
     return drawn
 
 

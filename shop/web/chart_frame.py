@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from shop.charting import Axis, Layer
+from shop.charting import Axis, Beneath, Layer
 from shop.web.chart_key import key_of
-from shop.web.chart_labels import LINE_HEIGHT, Box, wrapped
+from shop.web.chart_labels import LINE_HEIGHT, Box, width_of, wrapped
 from shop.web.chart_scale import Scale
 from shop.web.chart_size import Size
 from shop.web.chart_vega import Spec, Word, stacked, whole, words_layers
@@ -67,15 +67,37 @@ class Drawn:
     keyed: tuple[Layer, ...] = ()
 
 
+def _beneath(frame: Frame, row: Beneath, top: float) -> list[Word]:
+    """The name of the row, and under it its words, each at its place as far as they fit."""
+    start, middle = 2 - frame.left, frame.height + top + frame.step / 2
+    words = [Word(row.name, start, middle, frame.font)]
+    reach = start
+    for at, text in row.words:
+        half = width_of(text, frame.font) / 2
+        x = frame.across(at)
+        if frame.x.shows(at) and x - half >= reach and x + half <= frame.width + frame.right:
+            words.append(Word(text, x, middle + frame.step + 2, frame.font, "center", "ink"))
+            reach = x + half + 8
+    return words
+
+
 def axis_words(axis: Axis, scale: Scale) -> str:
     """The title of an axis; a logarithmic one says so."""
     return f"{axis.title} (each tenfold equally wide)" if scale.log else axis.title
 
 
-def finished(frame: Frame, drawn: Drawn, *, over: str, under: str, ticks: bool = True) -> Spec:
+def finished(
+    frame: Frame,
+    drawn: Drawn,
+    *,
+    over: str,
+    under: str,
+    ticks: bool = True,
+    beneath: Beneath | None = None,
+) -> Spec:
     """The whole drawing: the key on top, `over` above the plot, `under` below its axis.
 
-    ticks: whether numbers stand along the lower edge.
+    ticks: whether numbers stand along the lower edge. beneath: a row of words under all that.
     """
     room = frame.size.width - 4
     start = 2 - frame.left
@@ -91,6 +113,9 @@ def finished(frame: Frame, drawn: Drawn, *, over: str, under: str, ticks: bool =
     middle = frame.height + bottom + frame.step * len(below) / 2
     words += stacked(below, frame.width, middle, frame.font, align="right")
     bottom += frame.step * len(below) + (4 if below else 0)
+    if beneath:
+        words += _beneath(frame, beneath, bottom)
+        bottom += frame.step * 2 + 6
     padding = {"left": frame.left, "right": frame.right, "top": top, "bottom": bottom}
     layers = [*drawn.marks, *key.layers, *words_layers([*words, *key.words])]
     return whole((frame.width, frame.height), padding, layers)

@@ -24,7 +24,9 @@ def _usable(layer: Layer) -> Layer | None:
         kept = [at for at, (_, value) in enumerate(layer.bars) if math.isfinite(value)]
         bars = tuple(layer.bars[at] for at in kept)
         roles = tuple(layer.roles[at] for at in kept if at < len(layer.roles))
-        return replace(layer, bars=bars, roles=roles) if bars else None
+        limits = tuple(layer.limits[at] for at in kept if at < len(layer.limits))
+        limits = limits if all(math.isfinite(end) for pair in limits for end in pair) else ()
+        return replace(layer, bars=bars, roles=roles, limits=limits) if bars else None
     if isinstance(layer, Band):
         band = tuple(point for point in layer.points if all(map(math.isfinite, point)))
         return replace(layer, points=band) if band else None

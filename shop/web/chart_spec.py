@@ -63,7 +63,7 @@ def _plotted(chart: Chart, layers: list[Layer], size: Size) -> Spec:
     words, keyed = _on_the_plot(frame, layers, left)
     drawn = Drawn((*marks, *names.leaders), (*names.words, *words.words), keyed)
     over, under = axis_words(chart.y, frame.y), axis_words(chart.x, frame.x)
-    return finished(frame, drawn, over=over, under=under)
+    return finished(frame, drawn, over=over, under=under, beneath=chart.beneath)
 
 
 def _square(chart: Chart, layers: list[Layer], size: Size) -> Spec:

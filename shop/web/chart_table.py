@@ -27,7 +27,12 @@ def _rows(layer: Layer) -> list[tuple[str, str]]:
         at = format_number(layer.at)
         return [("", at) if layer.axis == "y" else (at, "")]
     if isinstance(layer, Bars):
-        return [(name, format_number(value)) for name, value in layer.bars]
+        if len(layer.limits) < len(layer.bars):
+            return [(name, format_number(value)) for name, value in layer.bars]
+        return [
+            (name, f"{format_number(value)} ({format_number(low)} – {format_number(high)})")
+            for (name, value), (low, high) in zip(layer.bars, layer.limits, strict=True)
+        ]
     if isinstance(layer, Band):
         some = _some(layer.points)
         return [(format_number(x), f"{format_number(a)} – {format_number(b)}") for x, a, b in some]
