@@ -16,7 +16,6 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics.models import Component
 from jobs.models import RepairOrder, Replacement
 from jobs.stages import Move, Stage
-from shop import clock
 from shop.actor import Actor
 
 MONTHS_SHOWN = 6
@@ -97,21 +96,32 @@ class FigureRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Office:
+class ReplacedRow:
+    """A component, how many were fitted, and how many of them for one that had failed."""
+
+    name: str
+    platform: str
+    component: int
+    fitted: int
+    failed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Months:
+    """`months`: their first days, newest first. `days_in_shop`: None where nobody left."""
+
     months: tuple[date, ...]
     rows: tuple[FigureRow, ...]
     days_in_shop: tuple[tuple[date, float | None], ...]
-    replaced: QuerySet[Replacement, dict[str, object]]
 
 
-def office(actor: Actor) -> Office:
-    """The last six months, this one first. One query a line, whatever the number of jobs."""
-    months = _months()
-    return Office(
+def months_up_to(actor: Actor, month: date, until: date) -> Months:
+    """Six months, `month` first, counted up to `until`. One query a line, whatever there is."""
+    months = _months(month)
+    return Months(
         months=months,
-        rows=tuple(_row(actor, rule, months) for rule in FIGURES),
-        days_in_shop=_days_in_shop(actor, months),
-        replaced=replaced(actor, months[-1]),
+        rows=tuple(_row(actor, rule, months, until) for rule in FIGURES),
+        days_in_shop=_days_in_shop(actor, months, until),
     )
 
 
@@ -127,26 +137,29 @@ def jobs_behind(actor: Actor, key: str, month: date) -> QuerySet[RepairOrder] | 
     return orders.select_related("vehicle", "vehicle__platform", "customer").order_by("-serial")
 
 
-def replaced(actor: Actor, since: date) -> QuerySet[Replacement, dict[str, object]]:
-    """Assemblies fitted since that day, by component, most first."""
-    fitted = Replacement.objects.of(actor).filter(
-        state=Replacement.State.FITTED, fitted_at__gte=_start(since)
-    )
-    rows: QuerySet[Replacement, dict[str, object]] = (
-        fitted.values("component__name", "component__platform__model", "component_id")
+def replaced(actor: Actor, since: date, until: date) -> tuple[ReplacedRow, ...]:
+    """Assemblies fitted from `since` to `until`, by component, in the order of their names."""
+    rows = (
+        _fitted(actor, since, until)
+        .values("component__name", "component__platform__model", "component_id")
         .annotate(fitted=Count("pk"), failed=Count("pk", filter=Q(unit_off__exit="failed")))
-        .order_by("-fitted", "component__name", "component_id")
+        .order_by("component__name", "component__platform__model", "component_id")
     )
-    return rows
+    return tuple(
+        ReplacedRow(
+            row["component__name"],
+            row["component__platform__model"],
+            row["component_id"],
+            row["fitted"],
+            row["failed"],
+        )
+        for row in rows
+    )
 
 
-def orders_with(actor: Actor, component_id: int, since: date) -> QuerySet[RepairOrder]:
-    """The orders on which that component was fitted since that day."""
-    lines = Replacement.objects.of(actor).filter(
-        component=component_id,
-        state=Replacement.State.FITTED,
-        fitted_at__gte=_start(since),
-    )
+def orders_with(actor: Actor, component_id: int, since: date, until: date) -> QuerySet[RepairOrder]:
+    """The orders on which that component was fitted from `since` to `until`."""
+    lines = _fitted(actor, since, until).filter(component=component_id)
     orders: QuerySet[RepairOrder] = RepairOrder.objects.of(actor).filter(
         pk__in=lines.values("complaint__order")
     )
@@ -157,14 +170,29 @@ def component_name(component_id: int) -> str | None:
     return Component.objects.filter(pk=component_id).values_list("name", flat=True).first()
 
 
-def first_month() -> date:
-    return _months()[-1]
+def first_of(month: date) -> date:
+    """The first day of the six months that end with this one."""
+    return _months(month)[-1]
 
 
-def _row(actor: Actor, rule: FigureRule, months: tuple[date, ...]) -> FigureRow:
+def _fitted(actor: Actor, since: date, until: date) -> QuerySet[Replacement]:
+    rows: QuerySet[Replacement] = Replacement.objects.of(actor).filter(
+        state=Replacement.State.FITTED,
+        fitted_at__gte=_start(since),
+        fitted_at__lt=_start(until + timedelta(days=1)),
+    )
+    return rows
+
+
+def _row(actor: Actor, rule: FigureRule, months: tuple[date, ...], until: date) -> FigureRow:
     narrowed = rule.narrow(RepairOrder.objects.of(actor))
     counted = dict(
-        narrowed.filter(**{f"{rule.dated_by}__gte": _start(months[-1])})
+        narrowed.filter(
+            **{
+                f"{rule.dated_by}__gte": _start(months[-1]),
+                f"{rule.dated_by}__lt": _start(until + timedelta(days=1)),
+            }
+        )
         .annotate(month=TruncMonth(rule.dated_by))
         .values("month")
         .annotate(count=Count("pk", distinct=True))
@@ -175,11 +203,17 @@ def _row(actor: Actor, rule: FigureRule, months: tuple[date, ...]) -> FigureRow:
     return FigureRow(rule.key, rule.label, rule.meaning, counts)
 
 
-def _days_in_shop(actor: Actor, months: tuple[date, ...]) -> tuple[tuple[date, float | None], ...]:
+def _days_in_shop(
+    actor: Actor, months: tuple[date, ...], until: date
+) -> tuple[tuple[date, float | None], ...]:
     stay = ExpressionWrapper(F("closed_at") - F("taken_in_at"), output_field=DurationField())
     rows = (
         RepairOrder.objects.of(actor)
-        .filter(stage=Stage.RELEASED, closed_at__gte=_start(months[-1]))
+        .filter(
+            stage=Stage.RELEASED,
+            closed_at__gte=_start(months[-1]),
+            closed_at__lt=_start(until + timedelta(days=1)),
+        )
         .annotate(month=TruncMonth("closed_at"))
         .values("month")
         .annotate(stay=Avg(stay))
@@ -189,12 +223,11 @@ def _days_in_shop(actor: Actor, months: tuple[date, ...]) -> tuple[tuple[date, f
     return tuple((month, by_month.get(month)) for month in months)
 
 
-def _months() -> tuple[date, ...]:
-    month = clock.today().replace(day=1)
-    months = [month]
+def _months(last: date) -> tuple[date, ...]:
+    """Six first days of months, this one first."""
+    months = [last.replace(day=1)]
     while len(months) < MONTHS_SHOWN:
-        month = (month - timedelta(days=1)).replace(day=1)
-        months.append(month)
+        months.append((months[-1] - timedelta(days=1)).replace(day=1))
     return tuple(months)
 
 

@@ -1,4 +1,4 @@
-"""The Office: what happened, month by month, and the jobs behind every figure."""
+"""The Office: what changed, every section of the month, and the jobs behind every figure."""
 
 from __future__ import annotations
 
@@ -7,21 +7,38 @@ from datetime import date
 from django.http import Http404, HttpResponseBase
 from django.views.decorators.http import require_GET
 
+from jobs.clocked import next_month
 from jobs.queries import office as queries
+from jobs.reports import office as reports
+from jobs.reports.findings import chosen
+from jobs.views.hours import YEARS, month_asked, neighbours
+from shop import clock
 from shop.roles import Permit
 from shop.web.access import Request, permit
 from shop.web.htmx import show
 from shop.web.paging import page_of
 
-YEARS = range(1900, 2200)
-
 
 @require_GET
 @permit(Permit.SEE_OFFICE)
 def office(request: Request) -> HttpResponseBase:
-    picture = queries.office(request.actor)
-    page = page_of(request, picture.replaced, per_page=20)
-    return show(request, "jobs/office.html", {"office": picture, "page": page}, partial="replaced")
+    """The sentences first, then each section in short."""
+    span = reports.span_of(_not_to_come(month_asked(request)))
+    sections = reports.sections(request.actor, span)
+    context = {"span": span, "sections": sections, "findings": chosen(sections)}
+    return show(request, "jobs/office.html", context | _months(span.month))
+
+
+@require_GET
+@permit(Permit.SEE_OFFICE)
+def section(request: Request, key: str) -> HttpResponseBase:
+    """One section whole."""
+    span = reports.span_of(_not_to_come(month_asked(request)))
+    made = reports.section(request.actor, span, key)
+    if made is None:
+        raise Http404
+    context = {"span": span, "section": made}
+    return show(request, "jobs/office_section.html", context | _months(span.month))
 
 
 @require_GET
@@ -45,9 +62,22 @@ def jobs_behind(request: Request, figure: str, month: str) -> HttpResponseBase:
 @require_GET
 @permit(Permit.SEE_OFFICE)
 def jobs_with(request: Request, component: int) -> HttpResponseBase:
-    orders = queries.orders_with(request.actor, component, queries.first_month())
+    span = reports.span_of(_not_to_come(month_asked(request)))
+    since = queries.first_of(span.month)
+    orders = queries.orders_with(request.actor, component, since, span.until)
     name = queries.component_name(component)
     if name is None:
         raise Http404
-    context = {"page": page_of(request, orders), "title": name, "since": queries.first_month()}
+    context = {"page": page_of(request, orders), "title": name, "since": since, "span": span}
     return show(request, "jobs/office_jobs.html", context, partial="list")
+
+
+def _not_to_come(month: date) -> date:
+    return min(month, clock.today().replace(day=1))
+
+
+def _months(month: date) -> dict[str, date | None]:
+    """The months beside this one; None after the one under way."""
+    beside: dict[str, date | None] = dict(neighbours(month))
+    this = clock.today().replace(day=1)
+    return beside | {"after": next_month(month) if month < this else None, "today": this}

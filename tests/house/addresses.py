@@ -58,6 +58,7 @@ ADDRESSES: dict[str, Address] = _table(
     ("take-in-known", P.TAKE_IN, ("vehicle",)),
     ("take-in-earlier", P.TAKE_IN, ("vehicle",)),
     # the Office's rooms
+    ("office-section", P.SEE_OFFICE, ("section",)),
     ("office-jobs", P.SEE_OFFICE, ("figure", "month")),
     ("office-component", P.SEE_OFFICE, ("component",)),
     ("people", P.MANAGE_PEOPLE),

@@ -57,6 +57,7 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "token": first_run.new_token(),
         "vehicle": order.vehicle_id,
         "customer": order.customer_id,
+        "section": "months",
         "figure": "taken-in",
         "month": clock.today().strftime("%Y-%m"),
         "component": replacement.component_id,
