@@ -1,0 +1,168 @@
+"""Two rates against each other: does one group fail more often than the other? Pure.
+
+Given how many failed altogether, the first group's part of them is binomial: with the same rate in
+both its chance is t1 / (t1 + t2), with the first rate R times the second R t1 / (R t1 + t2). No
+normal law is needed, and no count is too small (J. Przyborowski, H. Wilenski, Biometrika 31, 1940;
+K. J. Rothman, S. Greenland, Modern Epidemiology; both from memory).
+
+There are several honest two-sided p-values of this test, and they differ. `p` here is the doubled
+mid-P: twice the smaller tail, what was seen itself counted by half. `p_doubled` counts it whole,
+`p_least_likely` sums all outcomes no likelier than the one seen. `low` and `high` belong to `p`:
+they leave out 1 when p is below one minus the confidence. `exact_low` and `exact_high` belong to
+`p_doubled`, are wider, and hold the truth at least as often as they say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from jobs.reports.stats import beta, laws
+
+P_IS = (
+    "Exact test given the sum of both counts; two-sided p by doubling the smaller tail, "
+    "with the outcome seen counted by half (mid-P)."
+)
+_HALVINGS = 200
+_AS_LIKELY = 1 + 1e-7  # two outcomes this near to each other are equally likely, but for rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """The first rate over the second.
+
+    ratio, high: None when nothing failed in the second group, for then there is no upper end;
+    ratio and both limits are None when nothing failed in either.
+    """
+
+    count_1: int
+    exposure_1: float
+    count_2: int
+    exposure_2: float
+    ratio: float | None
+    low: float | None
+    high: float | None
+    exact_low: float | None
+    exact_high: float | None
+    p: float
+    p_doubled: float
+    p_least_likely: float
+    confidence: float
+    p_is: str = P_IS
+
+
+def two_rates(
+    count_1: int, exposure_1: float, count_2: int, exposure_2: float, confidence: float = 0.95
+) -> Compared:
+    """Compares count_1 in exposure_1 with count_2 in exposure_2 (the same unit of exposure).
+
+    Raises ValueError for a count below nought or an exposure that is not above it.
+    """
+    _check(count_1, exposure_1, count_2, exposure_2, confidence)
+    of, share = count_1 + count_2, exposure_1 / (exposure_1 + exposure_2)
+    tail = (1 - confidence) / 2
+    scale = exposure_2 / exposure_1
+    low, high = ratio_where(count_1, of, scale, tail, 0.5)
+    exact_low, exact_high = ratio_where(count_1, of, scale, tail, 1.0)
+    ratio = None if count_2 == 0 else (count_1 / count_2) * scale
+    return Compared(
+        count_1=count_1,
+        exposure_1=exposure_1,
+        count_2=count_2,
+        exposure_2=exposure_2,
+        ratio=ratio,
+        low=low,
+        high=high,
+        exact_low=exact_low,
+        exact_high=exact_high,
+        p=_doubled(count_1, of, share, 0.5),
+        p_doubled=_doubled(count_1, of, share, 1.0),
+        p_least_likely=_least_likely(count_1, of, share),
+        confidence=confidence,
+    )
+
+
+def ratio_where(
+    count: int, of: int, scale: float, tail: float, own: float
+) -> tuple[float | None, float | None]:
+    """The ratios at which the tail above, and the tail below, `count` has probability `tail`.
+
+    `own`: the part by which what was seen counts in its tail, 1 (exact) or 0.5 (mid-P). None where
+    there is no such ratio; nought below when none was seen in the first group.
+    """
+    if of == 0:
+        return None, None
+    low = 0.0 if count == 0 else _odds(_solved(lambda q: above(count, of, q, own), tail)) * scale
+    if count == of:
+        return low, None
+    return low, _odds(_solved(lambda q: 1 - below(count, of, q, own), 1 - tail)) * scale
+
+
+def above(count: int, of: int, share: float, own: float) -> float:
+    """P(more than `count`) and `own` times P(exactly `count`): it grows with the share."""
+    return own * beta.at_least(count, of, share) + (1 - own) * beta.at_least(count + 1, of, share)
+
+
+def below(count: int, of: int, share: float, own: float) -> float:
+    """P(fewer than `count`) and `own` times P(exactly `count`): it falls as the share grows."""
+    return own * beta.at_most(count, of, share) + (1 - own) * beta.at_most(count - 1, of, share)
+
+
+def _doubled(count: int, of: int, share: float, own: float) -> float:
+    return min(1.0, 2 * min(above(count, of, share, own), below(count, of, share, own)))
+
+
+def _least_likely(count: int, of: int, share: float) -> float:
+    """The sum of all outcomes no likelier than `count`, from the two ends inwards."""
+    if of == 0:
+        return 1.0
+    most = laws.binomial(count, of, share) * _AS_LIKELY
+    mode = min(of, math.floor((of + 1) * share))
+    if count == mode:
+        return 1.0
+    if count < mode:
+        other = _first(lambda k: laws.binomial(k, of, share) <= most, mode, of + 1)
+        return min(1.0, beta.at_most(count, of, share) + beta.at_least(other, of, share))
+    other = mode - _first(lambda k: laws.binomial(mode - k, of, share) <= most, 0, mode + 1)
+    return min(1.0, beta.at_least(count, of, share) + beta.at_most(other, of, share))
+
+
+def _first(holds: Callable[[int], bool], low: int, beyond: int) -> int:
+    """The first whole number from `low` for which `holds`, or `beyond`; once true, it stays so."""
+    while low < beyond:
+        middle = (low + beyond) // 2
+        if holds(middle):
+            beyond = middle
+        else:
+            low = middle + 1
+    return low
+
+
+def _solved(rising: Callable[[float], float], at: float) -> float:
+    """Where a rising function of a share reaches `at`."""
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        if middle in (low, high):
+            break
+        if rising(middle) < at:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def _odds(share: float) -> float:
+    return share / (1 - share) if share < 1 else math.inf
+
+
+def _check(
+    count_1: int, exposure_1: float, count_2: int, exposure_2: float, confidence: float
+) -> None:
+    if count_1 < 0 or count_2 < 0:
+        raise ValueError("A count is not below nought.")
+    if not all(t > 0 and math.isfinite(t) for t in (exposure_1, exposure_2)):
+        raise ValueError("Two rates are compared where both groups were followed for some time.")
+    if not 0 < confidence < 1:
+        raise ValueError("A confidence lies between 0 and 1.")

@@ -1,0 +1,237 @@
+"""Who lies outside what chance gives: funnel limits and screening. Pure; never a ranking.
+
+A small shop's supplier, batch or person has few counts, and few counts scatter widely. The funnel
+shows between which limits a cell of that size falls by chance when it is like all others
+(D. J. Spiegelhalter, Statist. Med. 24, 2005, 1185-1202, appendix A.1.1: limits interpolated between
+the steps of the exact law). They are limits of prediction: those of an interval of confidence are
+too wide for it (S. E. Seaton, B. N. Manktelow, Statist. Med. 31, 2012).
+
+`screen` judges each row against all the others: given how many came altogether, a row's part of
+them is binomial (counts in an exposure) or hypergeometric (so many out of so many), so the row
+itself cannot hide in the mean it is held against. Two-sided p: the smaller tail doubled, what was
+seen counted by half (mid-P). Over the rows large enough to judge the p-values are adjusted
+(jobs.reports.stats.discovery). Units of one kind often differ by more than chance from place to
+place; from ten rows on this spread is measured on winsorised values and widens the limits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from statistics import NormalDist
+from typing import Literal
+
+from jobs import poisson
+from jobs.reports.stats import beta, laws
+from jobs.reports.stats.discovery import benjamini_hochberg
+
+# Our own advice, from no source. Below one expected, two would already stand out, and one vehicle
+# with a fault of its own would be enough for that.
+LEAST_EXPECTED = 1.0
+LEAST_OF = 5  # out of fewer no share is told
+LEAST_ROWS_TO_SPREAD = 10  # with fewer one outstanding row would hide itself by widening the limits
+LEVEL = 0.05
+_WINSORISED = 0.1
+
+Side = Literal["", "high", "low"]
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """`observed` events in `exposure`."""
+
+    observed: int
+    exposure: float
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """`observed` out of `of`."""
+
+    observed: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class Screened:
+    """One row, judged against all the others.
+
+    expected: what it would have if it were like all rows together. ratio: observed over expected,
+    None when none is expected. low, high: between which counts it falls with 95 % when it is like
+    the others (interpolated, as drawn in a funnel). p: None when it is too small to judge;
+    adjusted: p for having looked at so many. outside: adjusted p below 5 %, on the `side` named.
+    """
+
+    observed: int
+    expected: float
+    ratio: float | None
+    low: float
+    high: float
+    p: float | None
+    adjusted: float | None
+    outside: bool
+    side: Side
+    too_small: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Screening:
+    """The rows in the order given, never in that of their numbers. judged: how many were large
+    enough. spread: phi, by which the variance exceeds chance (1 when it does not, or when there are
+    fewer than ten rows to tell)."""
+
+    rows: tuple[Screened, ...]
+    judged: int
+    spread: float
+
+
+@lru_cache(maxsize=8192)
+def poisson_limits(expected: float, p: float) -> float:
+    """The ratio of observed to expected below which chance falls with probability p.
+
+    Raises ValueError unless something is expected and 0 < p < 1.
+    """
+    if not 0 < expected <= poisson.LARGEST_MEAN:
+        raise ValueError("A funnel needs an expected count above nought.")
+    count = poisson.quantile(p, expected)
+    reached = poisson.cdf(count, expected)
+    return _between(count, reached, poisson.pmf(count, expected), p) / expected
+
+
+@lru_cache(maxsize=8192)
+def share_limits(of: int, share: float, p: float) -> float:
+    """The share of `of` below which chance falls with probability p, when the true one is `share`.
+
+    Raises ValueError unless there is something, and share and p lie between 0 and 1.
+    """
+    if of < 1 or not 0 < share < 1 or not 0 < p < 1:
+        raise ValueError("A funnel of shares needs cells, and a share between none and all.")
+    low, high = -1, of
+    while high - low > 1:
+        middle = (low + high) // 2
+        if beta.at_most(middle, of, share) < p:
+            low = middle
+        else:
+            high = middle
+    return _between(high, beta.at_most(high, of, share), laws.binomial(high, of, share), p) / of
+
+
+def widened(limit: float, centre: float, spread: float) -> float:
+    """A limit moved away from the centre by the root of the spread, never below nought."""
+    return max(0.0, centre + (limit - centre) * math.sqrt(max(1.0, spread)))
+
+
+def overdispersion(zs: Sequence[float]) -> float:
+    """phi: the mean square of standardised values, the outer tenth at each end drawn in.
+
+    1 when there are fewer than ten rows, or when they scatter less than by chance.
+    """
+    if len(zs) < LEAST_ROWS_TO_SPREAD:
+        return 1.0
+    ordered = sorted(zs)
+    drop = math.floor(len(ordered) * _WINSORISED)
+    least, most = ordered[drop], ordered[-1 - drop]
+    return max(1.0, math.fsum(min(most, max(least, z)) ** 2 for z in zs) / len(zs))
+
+
+def screen(rows: Sequence[Counted] | Sequence[Part], level: float = LEVEL) -> Screening:
+    """Each row against all the others; see `Screened`.
+
+    Raises ValueError for a row with less than nought, with events but no exposure, or with more
+    observed than there are.
+    """
+    judged = [_judged(row, rows) for row in rows]
+    spread = overdispersion([one.z for one in judged if not one.too_small])
+    ps = [_wider(one.p, spread) for one in judged if not one.too_small]
+    adjusted = iter(zip(ps, benjamini_hochberg(ps), strict=True))
+    found = []
+    for one in judged:
+        p, fair = (None, None) if one.too_small else next(adjusted)
+        found.append(_screened(one, p, fair, spread, level))
+    return Screening(tuple(found), len(ps), spread)
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    observed: int
+    expected: float
+    z: float
+    p: float
+    low: float
+    high: float
+    too_small: bool
+
+
+def _judged(row: Counted | Part, rows: Sequence[Counted] | Sequence[Part]) -> _Judged:
+    law = _law(row, rows)
+    mean, spread = law.mean, math.sqrt(law.variance)
+    small = mean < LEAST_EXPECTED or spread == 0
+    if isinstance(row, Part):
+        small = small or row.of < LEAST_OF
+    above, below = law.tails(row.observed)
+    return _Judged(
+        observed=row.observed,
+        expected=mean,
+        z=0.0 if spread == 0 else (row.observed - mean) / spread,
+        p=min(1.0, 2 * min(above, below)),
+        low=_place(law, 0.025),
+        high=_place(law, 0.975),
+        too_small=small,
+    )
+
+
+def _law(row: Counted | Part, rows: Sequence[Counted] | Sequence[Part]) -> laws.Law:
+    """What chance gives this row of all that came."""
+    total = sum(one.observed for one in rows)
+    if isinstance(row, Part):
+        of = sum(one.of for one in rows if isinstance(one, Part))
+        if not 0 <= row.observed <= row.of:
+            raise ValueError("A share counts from none to all.")
+        return laws.hypergeometric_law(row.of, total, of)
+    exposure = math.fsum(one.exposure for one in rows if isinstance(one, Counted))
+    if row.observed < 0 or not 0 <= row.exposure < math.inf:
+        raise ValueError("Counts and exposures are not below nought.")
+    if row.observed and not row.exposure:
+        raise ValueError("An event needs something that was followed.")
+    return laws.binomial_law(total, row.exposure / exposure if exposure else 0.0)
+
+
+def _screened(
+    one: _Judged, p: float | None, adjusted: float | None, spread: float, level: float
+) -> Screened:
+    outside = adjusted is not None and adjusted < level
+    side: Side = "" if not outside else "high" if one.observed > one.expected else "low"
+    return Screened(
+        observed=one.observed,
+        expected=one.expected,
+        ratio=one.observed / one.expected if one.expected > 0 else None,
+        low=widened(one.low, one.expected, spread),
+        high=widened(one.high, one.expected, spread),
+        p=p,
+        adjusted=adjusted,
+        outside=outside,
+        side=side,
+        too_small=one.too_small,
+    )
+
+
+def _wider(p: float, spread: float) -> float:
+    """The p-value when everything scatters more than by chance."""
+    if spread <= 1 or not 0 < p < 1:
+        return p
+    normal = NormalDist()
+    return 2 * normal.cdf(normal.inv_cdf(p / 2) / math.sqrt(spread))
+
+
+def _place(law: laws.Law, p: float) -> float:
+    count, reached, own = law.quantile(p)
+    return _between(count, reached, own, p)
+
+
+def _between(count: int, reached: float, own: float, p: float) -> float:
+    """Between the steps of a law: `count` is the first that reaches p, `own` its probability."""
+    if own <= 0:
+        return float(count)
+    return max(0.0, count - (reached - p) / own)
