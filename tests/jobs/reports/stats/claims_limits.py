@@ -90,7 +90,7 @@ def rates_p() -> float:
     return _compared().p
 
 
-@checks(TWO_RATES, r"median-unbiased ratio \(epitools\)")
+@checks(TWO_RATES, "median-unbiased ratio")
 def rates_median() -> float:
     """The ratio at which what was seen lies in the middle of its law."""
     median, _same = ratio_where(41, 56, 19017 / 28010, 0.5, 0.5)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from statistics import NormalDist
 
 import numpy as np
 
@@ -33,7 +34,7 @@ class PowerLaw:
 def power_law(times: Sequence[float], end: float) -> PowerLaw:
     """Maximum likelihood (MIL-HDBK-189): n / sum ln(T / t), and n / T^shape."""
     shape = len(times) / math.fsum(math.log(end / t) for t in times)
-    return PowerLaw(shape, len(times) / end**shape)
+    return PowerLaw(shape, len(times) / math.pow(end, shape))
 
 
 def reversals(times: Sequence[float]) -> int:
@@ -85,13 +86,15 @@ def repairs_time_between() -> float:
 
 @checks(REPAIRS, "MTBF 80% CI (?P<end>low|high)")
 def repairs_time_between_limits(end: str) -> float:
-    """L. H. Crow's form of the handbook: the time between failures of n events over the square
-    of a normal quantile about n, as the e-Handbook prints it in its program:
-    MTBF n (n - 1) / (n + sqrt(n / 4) z -/+ ... )^2."""
-    n, z = 10, 1.2815515655446004
-    root = math.sqrt(n / 4)
-    factor = n * (n - 1) / (n + z * z / 4 + (root if end == "low" else -root) * z) ** 2
-    return repairs_time_between() * factor
+    """The e-Handbook's normal form of L. H. Crow's limits, n events and z of 90 %:
+    n (n - 1) over the square of n - z sqrt(n / 2) above, and of
+    n + z^2 / 4 + sqrt(n z^2 / 2 + z^4 / 16) below. Not used by the product."""
+    n, z = 10, NormalDist().inv_cdf(0.9)
+    root = {
+        "low": n + z * z / 4 + math.sqrt(n * z * z / 2 + z**4 / 16),
+        "high": n - z * math.sqrt(n / 2),
+    }[end]
+    return repairs_time_between() * n * (n - 1) / root**2
 
 
 @checks(HANDBOOK, "beta MLE")
@@ -127,7 +130,7 @@ def thirty_shape() -> float:
 
 @checks("interarrival_30", "power-law lambda")
 def thirty_scale() -> float:
-    return 30 / _thirty()[-1] ** thirty_shape()
+    return 30 / math.pow(_thirty()[-1], thirty_shape())
 
 
 @checks("montgomery_u_chart", r"u-bar 38\.60/20")
