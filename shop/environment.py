@@ -49,6 +49,13 @@ def env_bool(name: str, *, default: bool) -> bool:
     raise EnvironmentProblem(f"{name} is “{given}”; it takes 1 (yes) or 0 (no).")
 
 
+def env_choice(name: str, default: str, choices: tuple[str, ...]) -> str:
+    given = env_text(name, default).lower()
+    if given in choices:
+        return given
+    raise EnvironmentProblem(f"{name} is “{given}”; it takes one of: {', '.join(choices)}.")
+
+
 def env_int(name: str, default: int, *, least: int = 0, most: int = 2**31 - 1) -> int:
     given = env_text(name)
     if not given:

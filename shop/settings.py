@@ -11,6 +11,8 @@ from csp.constants import NONE, SELF
 from shop.environment import (
     database_config,
     env_bool,
+    env_choice,
+    env_int,
     env_list,
     env_origin,
     env_secret,
@@ -119,6 +121,19 @@ AXES_LOCKOUT_TEMPLATE = "shop/locked_out.html"
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"
+
+# Monthly reports go out by mail where a server is set.
+MAIL_PORTS = {"starttls": 587, "tls": 465, "none": 25}
+MAIL_SECURITY = env_choice("STUBAXLE_MAIL_SECURITY", "starttls", tuple(MAIL_PORTS))
+EMAIL_HOST = env_text("STUBAXLE_MAIL_HOST")
+EMAIL_PORT = env_int("STUBAXLE_MAIL_PORT", MAIL_PORTS[MAIL_SECURITY], least=1, most=65535)
+EMAIL_HOST_USER = env_text("STUBAXLE_MAIL_USER")
+EMAIL_HOST_PASSWORD = env_secret("STUBAXLE_MAIL_PASSWORD")
+EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL_SECURITY == "starttls", MAIL_SECURITY == "tls"
+EMAIL_TIMEOUT = 10
+DEFAULT_FROM_EMAIL = env_text("STUBAXLE_MAIL_FROM", "stubaxle@localhost")
+# An address, or workshop=address for the reports of that workshop alone.
+REPORTS_TO = env_list("STUBAXLE_REPORTS_TO", [])
 
 LANGUAGE_CODE = "en-gb"
 LOCALE_PATHS = [BASE_DIR / "locale"]

@@ -19,11 +19,14 @@ def write(
     reason: str = "",
     at: datetime | None = None,
 ) -> LogEntry:
-    """Append who did what when. `words` reads on after the person's name, without a full stop."""
+    """Append who did what when. `words` reads on after the person's name, without a full stop.
+
+    What a command did by itself has nobody's name: its actor's user is not in the database.
+    """
     return LogEntry.objects.create(
         workshop=actor.workshop,
         at=at or clock.now(),
-        by=actor.user,
+        by=actor.user if actor.user.pk else None,
         kind=kind,
         subject_kind=subject_kind,
         subject_id=subject_id,

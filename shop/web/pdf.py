@@ -18,7 +18,7 @@ from weasyprint.urls import URLFetcher
 from shop.models import Workshop
 
 STATIC = Path(settings.BASE_DIR) / "shop" / "static" / "shop"
-STYLES = ("papers.css", "papers-body.css")
+STYLES = ("papers.css", "papers-body.css", "papers-report.css")
 PAPERS = tuple(Workshop.Paper.values)
 
 # Its warnings name CSS that PDF/UA leaves out; nobody at a counter can act on them.

@@ -17,6 +17,7 @@ from tests.factories import a_repair_order, a_vehicle
 from tests.jobs.along import Crew, bring_to, read_flags, take_reading
 from tests.jobs.bills import a_plain_invoice, pay
 from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
+from tests.jobs.reports.makings import a_month_later
 
 FEW, MANY = 2, 20
 SPREAD = (
@@ -52,6 +53,7 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("payment-files", {}),
     ("office", {}),
     ("accounts", {}),
+    ("reports", {}),
     ("prices", {}),
     ("orders", {}),
     ("vehicles", {}),
@@ -77,6 +79,7 @@ def _grow(crew: Crew, stages: tuple[Stage, ...]) -> None:
         if stage is Stage.PROVING:
             pay(crew.counter, a_plain_invoice(crew.manager, order), "4.00")
             a_payment_file(crew.counter, a_line(a_claim_row(crew.manager, order=order)))
+            a_month_later(crew.manager)
 
 
 @pytest.fixture

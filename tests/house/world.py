@@ -34,6 +34,7 @@ from tests.jobs.claim_rows import a_claim_row, a_line, a_payment_file
 from tests.jobs.clocking import an_absence
 from tests.jobs.covering import a_campaign, a_contract, an_objection, decided
 from tests.jobs.pictures import a_photo
+from tests.jobs.reports.makings import a_making_row, a_report_row
 
 
 def one_of_each(crew: Crew) -> dict[str, object]:
@@ -93,6 +94,9 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "decision": decided(crew.manager, complaint).pk,
         "photo": a_photo(crew.technician, complaint).pk,
         "accounts_table": "stock-movements",
+        "report": a_report_row(crew.manager).number,
+        "report_table": "failure-rates",
+        "report_making": a_making_row(crew.manager).pk,
         "tax": Tax.objects.create(
             workshop=crew.manager.workshop, name="Sales tax", percent=Decimal("7.25")
         ).pk,

@@ -42,7 +42,7 @@ def _findings(before: Report, after: Report) -> Iterator[str]:
 
 
 def _section(old: Section, new: Section) -> list[str]:
-    lines = []
+    lines: list[str] = []
     after = {table.key: table for table in new.tables}
     before = {table.key: table for table in old.tables}
     for key, table in after.items():
