@@ -41,13 +41,15 @@ class Swap:
     fitted_m: int
     failed: bool
     another: bool = False
+    off: int | None = None  # the keys of the units that came off and went on
+    on: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class History:
     """All that bears on the lives of one vehicle's units. `in_service`: None where not known.
 
-    `gone_day`: since when it will not be seen again; a later sight ends that.
+    `gone_day`: since when it will not be seen again; a later sight overrules that.
     """
 
     sights: tuple[Sight, ...]
@@ -72,3 +74,4 @@ class Life:
     born_m: int | None
     left_at_out_m: bool
     m_a_day: int | None
+    unit: int | None = None  # the key of the unit, where a replacement names it

@@ -1,0 +1,135 @@
+"""What is known of vehicles as the rules of jobs.lives ask for it, for one or for a workshop.
+
+The number of queries does not grow with the vehicles.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from diagnostics.models import Component
+from jobs.lives.rows import History, Place, Sight, Swap
+from jobs.models import FittedUnit, Replacement
+from shop.models import OdometerReading, Vehicle
+
+_SWAP_COLUMNS = (
+    "complaint__order__vehicle",
+    "component",
+    "position",
+    "fitted_at",
+    "complaint__order__taken_in_at",
+    "complaint__order__odometer_in__distance_m",
+    "unit_off",
+    "unit_off__exit",
+    "unit_off__entry",
+    "unit_on",
+    "unit_on__entered_at_m",
+    "unit_on__entered_on",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One vehicle: its key and workshop, what bears on its units, and the rows kept of them."""
+
+    vehicle: int
+    workshop: int
+    history: History
+    kept: tuple[FittedUnit, ...]
+
+
+def known(vehicles: QuerySet[Vehicle]) -> tuple[Known, ...]:
+    """What is known of these vehicles, by key. Five queries."""
+    rows = list(
+        vehicles.order_by("pk").values_list(
+            "pk", "workshop_id", "platform_id", "in_service_on", "gone_on"
+        )
+    )
+    keys = [row[0] for row in rows]
+    sights, swaps, kept = _sights(keys), _swaps(keys), _kept(keys)
+    places = _places({row[2] for row in rows if row[2] is not None})
+    return tuple(
+        Known(
+            pk,
+            workshop,
+            History(
+                sights=tuple(sights[pk]),
+                places=_own_places(places[platform] if platform else [], kept[pk]),
+                swaps=tuple(swaps[pk]),
+                in_service=_ordinal(in_service_on),
+                gone_day=_ordinal(gone_on),
+            ),
+            tuple(kept[pk]),
+        )
+        for pk, workshop, platform, in_service_on, gone_on in rows
+    )
+
+
+def _own_places(places: Iterable[Place], kept: Iterable[FittedUnit]) -> tuple[Place, ...]:
+    """Those of the platform, and those of which a row is kept: a page may drop a component."""
+    of_rows = (Place(row.component_id, row.position) for row in kept)
+    return tuple(dict.fromkeys((*places, *of_rows)))
+
+
+def _places(platforms: Collection[int]) -> dict[int, list[Place]]:
+    found: dict[int, list[Place]] = defaultdict(list)
+    rows = Component.objects.filter(platform__in=platforms, retired=False).order_by("pk")
+    for pk, platform, positions in rows.values_list("pk", "platform", "positions"):
+        for position in positions.split() or [""]:
+            found[platform].append(Place(pk, position))
+    return found
+
+
+def _sights(vehicles: Collection[int]) -> dict[int, list[Sight]]:
+    found: dict[int, list[Sight]] = defaultdict(list)
+    rows = OdometerReading.objects.filter(vehicle__in=vehicles).order_by("vehicle", "read_at", "pk")
+    for vehicle, at, metres in rows.values_list("vehicle", "read_at", "distance_m"):
+        found[vehicle].append(Sight(_day(at), metres))
+    return found
+
+
+def _swaps(vehicles: Collection[int]) -> dict[int, list[Swap]]:
+    found: dict[int, list[Swap]] = defaultdict(list)
+    rows = Replacement.objects.filter(
+        state=Replacement.State.FITTED,
+        unit_on__isnull=False,
+        complaint__order__vehicle__in=vehicles,
+    ).order_by("fitted_at", "pk")
+    for row in rows.values_list(*_SWAP_COLUMNS):
+        vehicle, component, position, fitted_at, came_at, came_m, off, exit_, entry, on, *put = row
+        at_m, put_on = put
+        found[vehicle].append(
+            Swap(
+                place=Place(component, position),
+                came_day=_day(came_at),
+                came_m=came_m,
+                fitted_day=put_on.toordinal() if put_on else _day(fitted_at),
+                fitted_m=at_m,
+                failed=exit_ == FittedUnit.Exit.FAILED,
+                another=entry == FittedUnit.Entry.ELSEWHERE,
+                off=off,
+                on=on,
+            )
+        )
+    return found
+
+
+def _kept(vehicles: Collection[int]) -> dict[int, list[FittedUnit]]:
+    found: dict[int, list[FittedUnit]] = defaultdict(list)
+    for row in FittedUnit.objects.filter(vehicle__in=vehicles).order_by("vehicle", "pk"):
+        found[row.vehicle_id].append(row)
+    return found
+
+
+def _ordinal(day: date | None) -> int | None:
+    return day.toordinal() if day else None
+
+
+def _day(at: datetime) -> int:
+    return timezone.localtime(at).date().toordinal()

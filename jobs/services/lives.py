@@ -1,0 +1,150 @@
+"""Keeping the lives of units: worked out by jobs.lives from what is known, and written down.
+
+Whatever happens to a vehicle, its lives are worked out again as a whole: so what is kept and what
+`manage.py lives` makes anew are the same by construction, and only rows that differ are written.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db import transaction
+
+from jobs.lives.lives import lives_of
+from jobs.lives.rows import Life, Place
+from jobs.models import FittedUnit
+from jobs.queries.lives import Known, known
+from shop.models import Vehicle, Workshop
+
+CHUNK = 400  # vehicles at a time
+_CLOCK = ("in_day", "out_day", "born_day", "in_m", "out_m", "born_m", "left_at_out_m", "m_a_day")
+_BY_THE_RULES = frozenset({"gone", "elsewhere"})  # exits that no replacement wrote down
+Entry = FittedUnit.Entry
+_Columns = tuple[tuple[str, object], ...]
+
+
+@dataclass(slots=True)
+class _Changes:
+    """Rows to make, to take away, and to change: those with the same new columns together."""
+
+    made: list[FittedUnit] = field(default_factory=list)
+    dropped: list[int] = field(default_factory=list)
+    changed: dict[_Columns, list[int]] = field(default_factory=lambda: defaultdict(list))
+
+    def __bool__(self) -> bool:
+        return bool(self.made or self.dropped or self.changed)
+
+
+@transaction.atomic
+def refresh(vehicle: Vehicle) -> None:
+    """Keep the lives of one vehicle's units. Five queries, and one for each kind of change."""
+    _write(_changes(known(Vehicle.objects.filter(pk=vehicle.pk))))
+
+
+@transaction.atomic
+def rebuild(workshop: Workshop, *, say: Callable[[str], None] = lambda _line: None) -> int:
+    """Work all lives of a workshop out anew; how many rows were not as they should be."""
+    wrong = 0
+    for changes in _of_the_workshop(workshop, say):
+        wrong += _count(changes)
+        _write(changes)
+    return wrong
+
+
+def differences(workshop: Workshop) -> int:
+    """How many rows are not as they follow from the jobs. Writes nothing."""
+    return sum(_count(changes) for changes in _of_the_workshop(workshop, lambda _line: None))
+
+
+def _of_the_workshop(workshop: Workshop, say: Callable[[str], None]) -> Iterator[_Changes]:
+    keys = list(
+        Vehicle.objects.filter(workshop=workshop).order_by("pk").values_list("pk", flat=True)
+    )
+    for at in range(0, len(keys), CHUNK):
+        yield _changes(known(Vehicle.objects.filter(pk__in=keys[at : at + CHUNK])))
+        say(f"{workshop}: units of {min(at + CHUNK, len(keys))} of {len(keys)} vehicles")
+
+
+def _count(changes: _Changes) -> int:
+    changed = sum(len(keys) for keys in changes.changed.values())
+    return len(changes.made) + len(changes.dropped) + changed
+
+
+def _changes(vehicles: Iterable[Known]) -> _Changes:
+    changes = _Changes()
+    for one in vehicles:
+        _compare(one, changes)
+    return changes
+
+
+def _compare(one: Known, changes: _Changes) -> None:
+    by_key = {row.pk: row for row in one.kept}
+    lives = lives_of(one.history)
+    named = {life.unit for life in lives if life.unit is not None}
+    free: dict[Place, list[FittedUnit]] = defaultdict(list)
+    for kept in one.kept:
+        if kept.pk not in named:
+            free[Place(kept.component_id, kept.position)].append(kept)
+    row: FittedUnit | None
+    for life in lives:
+        row = by_key.get(life.unit) if life.unit is not None else _free(free, life)
+        if row is None:
+            changes.made.append(_made(one, life))
+        elif columns := _differing(row, life):
+            changes.changed[columns].append(row.pk)
+    # What no life claims was written before the vehicle was known as it is now.
+    changes.dropped += [
+        left.pk for rows in free.values() for left in rows if left.entry != Entry.FITTED
+    ]
+
+
+def _free(free: dict[Place, list[FittedUnit]], life: Life) -> FittedUnit | None:
+    rows = free.get(life.place, [])
+    for at, row in enumerate(rows):
+        if row.entry == life.entry:
+            return rows.pop(at)
+    return None
+
+
+def _differing(row: FittedUnit, life: Life) -> _Columns:
+    return tuple((name, new) for name, new in _due(row, life) if getattr(row, name) != new)
+
+
+def _due(row: FittedUnit, life: Life) -> Iterator[tuple[str, object]]:
+    for name in _CLOCK:
+        yield name, getattr(life, name)
+    if life.entry == "first_seen":
+        yield "entered_on", date.fromordinal(life.in_day)
+    if life.exit in _BY_THE_RULES or (not life.exit and row.exit in _BY_THE_RULES):
+        yield "exit", life.exit
+        yield "left_on", date.fromordinal(life.out_day) if life.exit else None
+        yield "left_at_m", life.out_m if life.exit else None
+
+
+def _made(one: Known, life: Life) -> FittedUnit:
+    left = date.fromordinal(life.out_day) if life.exit else None
+    return FittedUnit(
+        workshop_id=one.workshop,
+        vehicle_id=one.vehicle,
+        component_id=life.place.component,
+        position=life.place.position,
+        entry=life.entry,
+        entered_on=date.fromordinal(life.in_day),
+        entered_at_m=life.in_m or 0,
+        exit=life.exit,
+        left_on=left,
+        left_at_m=life.out_m if life.exit else None,
+        **{name: getattr(life, name) for name in _CLOCK},
+    )
+
+
+def _write(changes: _Changes) -> None:
+    if changes.dropped:
+        FittedUnit.objects.filter(pk__in=changes.dropped).delete()
+    for columns, keys in changes.changed.items():
+        FittedUnit.objects.filter(pk__in=keys).update(**dict(columns))
+    if changes.made:
+        FittedUnit.objects.bulk_create(changes.made, batch_size=500)
