@@ -10,9 +10,14 @@ too wide for it (S. E. Seaton, B. N. Manktelow, Statist. Med. 31, 2012).
 them is binomial (counts in an exposure) or hypergeometric (so many out of so many), so the row
 itself cannot hide in the mean it is held against. Two-sided p: the smaller tail doubled, what was
 seen counted by half (mid-P). It is this p that judges: a limit drawn between two steps of the law
-lies a little inside them, and a count just beyond it may well be chance. Over the rows large enough to judge the p-values are adjusted
-(jobs.reports.stats.discovery). Units of one kind often differ by more than chance from place to
-place; from ten rows on this spread is measured on winsorised values and widens the limits.
+lies a little inside them, and a count just beyond it may well be chance. Over the rows large
+enough to judge the p-values are adjusted (jobs.reports.stats.discovery).
+
+Cells that differ in age or mix are screened with the count expected of each (from the hazard of
+all, summed over its own follow-up) in the place of its exposure.
+
+Units of one kind often differ by more than chance from place to place; from ten rows on this spread
+is measured on winsorised values and widens the limits.
 """
 
 from __future__ import annotations
