@@ -1,0 +1,141 @@
+"""Watches over kinds of components and over batches, from days of failures and exposure. Pure.
+
+Each watch is a Poisson CUSUM (jobs.reports.stats.cusum) on the clock of the failures that would be
+usual, so that all of them have one law and one height. What is usual is not known, only estimated;
+so the watch takes the rate that chance could have hidden: the upper limit that lies above the true
+rate four times in five. Then false calls are as rare as stated at least so often (the idea of
+guaranteed conditional performance: A. Gandy, J. T. Kvaløy, Scandinavian Journal of Statistics 40,
+2013, from memory).
+
+A kind is held against its own first year, a batch against all other units of its kind up to the
+day before. What calls is a rate twice as high as usual.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from jobs import poisson
+from jobs.reports.stats import cusum
+
+TIMES: Final = 2.0  # the rate that is to be found, over the usual one
+BASE_DAYS: Final = 365
+MONTHS_BETWEEN: Final = 24.0  # between false calls of all the kinds together; of the batches too
+_SURE: Final = 0.6  # two-sided, so that the upper limit alone is passed once in five
+_YEAR: Final = 365
+
+Whole = NDArray[np.int64]
+Many = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What is held to be usual on each day: `expected` failures by the upper limit of the rate.
+
+    `from_day`: the first index that is watched. `failures`, `exposure`: what it rests on at last.
+    """
+
+    expected: Many
+    from_day: int
+    failures: int
+    exposure: float
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A watch over its days (indexes of days count from the first of the data).
+
+    `raised`: the first day at or above `h` since it was last at nought, while it has not come back
+    to nought; None where no alarm stands. `before`: days of earlier alarms. `began`: the day after
+    it was last at nought. `seen` and `usual`: failures since then, and those that are usual.
+    """
+
+    path: tuple[float, ...]
+    from_day: int
+    raised: int | None
+    before: tuple[int, ...]
+    began: int
+    seen: int
+    usual: float
+
+    @property
+    def level(self) -> float:
+        return self.path[-1] if self.path else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Height:
+    """The height at which a family of watches calls, and what that costs.
+
+    `a_year`: failures that are usual in the last year over all of them; `months_between`: false
+    calls of all together are that far apart on average, by the rate that chance could have hidden.
+    `failures_to_call`: from a rate twice as high until the call, on average.
+    """
+
+    h: float
+    a_year: float
+    months_between: float
+    failures_to_call: float
+
+
+def own_first_year(failures: Whole, exposure: Many) -> Usual | None:
+    """A kind held against its own first year; None while that is not over."""
+    if exposure.size <= BASE_DAYS or exposure[:BASE_DAYS].sum() <= 0:
+        return None
+    count, watched = int(failures[:BASE_DAYS].sum()), float(exposure[:BASE_DAYS].sum())
+    expected = exposure * (_hidden(count) / watched)
+    return Usual(expected, BASE_DAYS, count, watched)
+
+
+def the_others(failures: Whole, exposure: Many, whole: tuple[Whole, Many]) -> Usual | None:
+    """A batch held against all other units of its kind, by what was known on the day before."""
+    others, at_risk = whole[0] - failures, whole[1] - exposure
+    count, watched = np.cumsum(others) - others, np.cumsum(at_risk) - at_risk
+    days = np.flatnonzero((watched > 0) & (np.cumsum(exposure) > 0))
+    if not days.size:
+        return None
+    limit = np.array([_hidden(int(one)) for one in count])
+    safe = np.where(watched > 0, watched, 1.0)
+    expected = np.where(watched > 0, exposure * limit / safe, 0.0)
+    return Usual(expected, int(days[0]), int(others.sum()), float(at_risk.sum()))
+
+
+def height(usual: Sequence[Usual]) -> Height | None:
+    """The common height of a family of watches; None where nothing is to be expected."""
+    a_year = float(sum(one.expected[one.from_day :][-_YEAR:].sum() for one in usual))
+    if a_year <= 0:
+        return None
+    chosen = cusum.threshold(1.0, TIMES, a_year / 12, MONTHS_BETWEEN)
+    return Height(chosen.h, a_year, chosen.months_between, chosen.failures_to_call)
+
+
+def course(failures: Whole, usual: Usual, h: float) -> Course:
+    """The path of one watch, day by day, and the alarm that stands."""
+    start = usual.from_day
+    counts, expected = failures[start:], usual.expected[start:]
+    ran = cusum.run(counts.tolist(), expected.tolist(), 1.0, TIMES, h)
+    path = np.array(ran.path)
+    noughts = np.flatnonzero(path <= 0)
+    began = int(noughts[-1]) + 1 if noughts.size else 0
+    raised = next((day for day in ran.alarms if day >= began), None)
+    return Course(
+        path=ran.path,
+        from_day=start,
+        raised=None if raised is None else start + raised,
+        before=tuple(start + day for day in ran.alarms if day < began),
+        began=start + began,
+        seen=int(counts[began:].sum()),
+        usual=float(expected[began:].sum()),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _hidden(count: int) -> float:
+    """The mean that lies above the true one four times in five, when `count` were seen."""
+    return poisson.limits(count, _SURE)[1]

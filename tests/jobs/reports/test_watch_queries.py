@@ -1,0 +1,131 @@
+"""Failures and exposure by the day: against a count of each day of each unit."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date, timedelta
+from random import Random
+
+import pytest
+
+from diagnostics.models import Component
+from jobs.models import FittedUnit
+from jobs.reports.queries.watch import SEEN_WITHIN, Group, followed
+from shop.actor import Actor
+from tests.asserts import counted
+from tests.factories import the_platform
+from tests.jobs.reports.lives_made import TODAY, a_life, by_chance, vehicles
+from tests.jobs.reports.seen_made import seen_on
+
+pytestmark = pytest.mark.django_db
+
+Sums = tuple[int, float]
+
+
+def _by_hand(seen: dict[int, set[int]], until: int) -> dict[Group, dict[int, Sums]]:
+    """Each unit, each day, by the rule in words."""
+    found: dict[Group, dict[int, Sums]] = defaultdict(lambda: defaultdict(lambda: (0, 0.0)))
+
+    def add(life: FittedUnit, day: int, failures: int, exposure: float) -> None:
+        kind = Group(life.component.key, life.component.name)
+        groups = [kind]
+        if life.batch:
+            groups.append(Group(kind.key, kind.name, life.supplier, life.batch))
+        for group in groups:
+            before = found[group][day]
+            found[group][day] = (before[0] + failures, before[1] + exposure)
+
+    for life in FittedUnit.objects.select_related("component"):
+        if life.in_day > until:
+            continue
+        gone = life.exit != "" and life.out_day <= until
+        end = life.out_day if gone else until
+        for day in range(life.in_day + 1, end + 1):
+            contacts = seen[life.vehicle_id]
+            if any(day - SEEN_WITHIN <= one < day for one in contacts):
+                failed = gone and life.exit == "failed" and day == end
+                add(life, day, int(failed), 1.0)
+        if gone and life.exit == "failed" and end == life.in_day and life.entry == "fitted":
+            add(life, end, 1, 0.5)
+    return found
+
+
+def _seen(actor: Actor, seed: int) -> dict[int, set[int]]:
+    """The days on which units came and left, and some more by chance."""
+    chance = Random(seed)
+    seen: dict[int, set[int]] = defaultdict(set)
+    for vehicle, start, end in FittedUnit.objects.values_list("vehicle_id", "in_day", "out_day"):
+        seen[vehicle] |= {start, end}
+        if chance.random() < 0.3:
+            seen[vehicle].add(start + chance.randrange(1, 400))
+    seen_on(actor, ((vehicle, day) for vehicle, days in seen.items() for day in days))
+    return seen
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("back", [0, 200])
+def test_each_day_is_counted_as_it_is_by_hand(vera: Actor, seed: int, back: int) -> None:
+    by_chance(vera, seed, count=12)
+    seen = _seen(vera, seed)
+    until = TODAY - timedelta(days=back)
+    found = followed(vera, until)
+    expected = _by_hand(seen, until.toordinal())
+    groups = (*found.kinds, *found.batches)
+    assert {one.group for one in groups} >= set(expected)
+    assert found.batches
+    for one in groups:
+        for at, (failures, exposure) in enumerate(zip(one.failures, one.exposure, strict=True)):
+            by_hand = expected[one.group][found.first_day + at]
+            assert (failures, exposure) == pytest.approx(by_hand), (one.group, at)
+        outside = [day for day in expected[one.group] if day < found.first_day]
+        assert not any(expected[one.group][day][0] for day in outside)
+
+
+def test_what_came_later_changes_no_day_before(vera: Actor) -> None:
+    """The same past with and without a year that came after it: an alarm cannot move."""
+    by_chance(vera, 5, count=12)
+    _seen(vera, 5)
+    then = TODAY - timedelta(days=365)
+    now, before = followed(vera, TODAY), followed(vera, then)
+    assert now.first_day == before.first_day
+    days = then.toordinal() - before.first_day + 1
+    kept = {one.group: one for one in now.kinds}
+    for one in before.kinds:
+        later = kept[one.group]
+        assert one.failures.tolist() == later.failures[:days].tolist()
+        assert one.exposure.tolist() == later.exposure[:days].tolist()
+
+
+def test_a_vehicle_that_stays_away_for_more_than_a_year_is_not_counted_then(vera: Actor) -> None:
+    component = Component.objects.filter(platform=the_platform()).first()
+    assert component is not None
+    [vehicle] = vehicles(vera, 1)
+    first = (TODAY - timedelta(days=800)).toordinal()
+    a_life(vehicle, component, in_day=first, out_day=first + 500, exit="failed").save()
+    seen_on(vera, [(vehicle, first), (vehicle, first + 500)])
+    [found] = followed(vera, TODAY).kinds
+    assert found.exposure.sum() == SEEN_WITHIN
+    assert found.failures.sum() == 0
+
+
+def test_nothing_at_all_and_a_workshop_that_opened_today(vera: Actor, pim: Actor) -> None:
+    assert followed(vera, TODAY).kinds == ()
+    component = Component.objects.filter(platform=the_platform()).first()
+    assert component is not None
+    [vehicle] = vehicles(vera, 1)
+    a_life(vehicle, component, in_day=TODAY.toordinal(), out_day=TODAY.toordinal()).save()
+    seen_on(vera, [(vehicle, TODAY.toordinal())])
+    [found] = followed(vera, TODAY).kinds
+    assert found.exposure.size == 0
+    assert followed(pim, TODAY).kinds == ()
+    assert followed(vera, date(2020, 2, 29)).kinds == ()
+
+
+def test_it_costs_four_queries_whatever_there_is(vera: Actor) -> None:
+    with counted() as queries:
+        followed(vera, TODAY)
+    by_chance(vera, 3, count=20)
+    _seen(vera, 3)
+    with counted() as more:
+        followed(vera, TODAY)
+    assert len(queries) == len(more) == 4
