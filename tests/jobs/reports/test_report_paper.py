@@ -1,0 +1,185 @@
+"""The report on paper: what it says, its sizes, its tags, and the pages its contents name.
+
+Sizes: ISO 216 (A4 210 x 297 mm) and ANSI/ASME Y14.1 (Letter 8.5 x 11 in) in points of 1/72 in;
+tags, title and language: ISO 14289-1 (PDF/UA-1), from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from io import BytesIO
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from jobs.reports.document import Report
+from jobs.reports.monthly.paper import MOST_ON_THE_COVER, Paper, draw, pdf_of
+from shop.models import Workshop
+from tests.jobs.reports.makings import NOVEMBER_3, a_report_row
+from tests.jobs.reports.reports_made import a_report
+
+SIZES = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
+
+
+def read(workshop: Workshop, report: Report, *, sheet: str = "A4", **more: Any) -> PdfReader:
+    paper = Paper(report, **{"issued_as": "QM1001", "at": NOVEMBER_3, "by": "Vera S."} | more)
+    return PdfReader(BytesIO(pdf_of(workshop, paper, sheet=sheet)))
+
+
+def pages_of(reader: PdfReader) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in reader.pages]
+
+
+@pytest.mark.parametrize("sheet", SIZES)
+def test_every_page_has_the_size_of_its_paper(quay_street: Workshop, sheet: str) -> None:
+    for page in read(quay_street, a_report(), sheet=sheet).pages:
+        size = (float(page.mediabox.width), float(page.mediabox.height))
+        assert size == pytest.approx(SIZES[sheet], abs=0.6)
+
+
+def test_it_is_tagged_and_has_a_title_and_a_language(quay_street: Workshop) -> None:
+    reader = read(quay_street, a_report())
+    root: Any = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert "/StructTreeRoot" in root
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    assert str(root["/Lang"]).startswith("en")
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Report for October 2026, QM1001"
+    assert "pdfuaid:part" in root["/Metadata"].get_data().decode()
+
+
+def test_pictures_say_in_words_what_is_to_be_seen(quay_street: Workshop) -> None:
+    said = _alternatives(read(quay_street, a_report()).trailer["/Root"]["/StructTreeRoot"])
+    assert any("Of a hundred that reach 12 months, about 91 reach 24." in one for one in said)
+    assert any("Workmanship was decided twice" in one for one in said)
+
+
+def test_the_cover_says_what_matters_and_what_it_is(quay_street: Workshop) -> None:
+    cover = pages_of(read(quay_street, a_report()))[0]
+    for words in (
+        "QM1001",
+        "October 2026",
+        "31 October 2026",
+        "3 November 2026, 09:30",
+        "Vera S.",
+        "Batch A17 fails more often.",
+        "what had happened by then",
+        "Figures advise; a qualified person looks at the jobs, decides and signs.",
+    ):
+        assert words in cover, words
+    assert "draft" not in cover.casefold()
+
+
+def test_issued_by_the_command_says_so(quay_street: Workshop) -> None:
+    assert "by itself, at the month’s end" in pages_of(read(quay_street, a_report(), by=""))[0]
+
+
+def test_contents_name_the_pages_on_which_the_sections_stand(quay_street: Workshop) -> None:
+    reader = read(quay_street, a_report())
+    cover = pages_of(reader)[0]
+    stands = dict(_outline(reader, reader.outline))
+    numbers = []
+    for title in ("Failures", "Comebacks", "How the figures are worked out"):
+        after = cover.split(f"{title} . ", 1)[1]
+        numbers.append(int(after.replace(".", "").split()[0]))
+        assert numbers[-1] == stands[title], title
+    assert numbers == [2, 3, 4]
+
+
+def test_every_page_carries_its_number_and_the_reports(quay_street: Workshop) -> None:
+    pages = pages_of(read(quay_street, a_report()))
+    assert len(pages) >= 4
+    for number, page in enumerate(pages, 1):
+        assert "Quay Street · QM1001" in page
+        assert f"{number} / {len(pages)}" in page
+
+
+def test_a_section_prints_its_tables_and_its_limits_beside_them(quay_street: Workshop) -> None:
+    page = pages_of(read(quay_street, a_report()))[1]
+    for words in (
+        "Of 412 hubs 11 failed: 1.05 to 3.76 per 1,000",
+        "Failures by component",
+        "2.10 (1.05 to 3.76)",
+        "too few to judge",
+        "Failures repaired elsewhere are not seen.",
+        "Below ten at risk no line is drawn.",
+        "Limits are exact (Garwood), 95 %.",
+        "Units seen: How many were looked at",
+    ):
+        assert words in page, words
+
+
+def test_the_method_is_told_in_plain_words(quay_street: Workshop) -> None:
+    text = " ".join(pages_of(read(quay_street, a_report())))
+    for words in (
+        "Failures found at the first visit",
+        "How long a vehicle is followed",
+        "p is the chance of a split",
+        "Until then it counts",
+        "They advise.",
+        "Garwood, Biometrika 28 (1936)",
+    ):
+        assert words in text, words
+
+
+def test_a_draft_says_on_every_page_that_it_is_one(quay_street: Workshop) -> None:
+    pages = pages_of(read(quay_street, a_report(), issued_as="", at=None, by=""))
+    assert "A draft. Its month may still change it" in pages[0]
+    assert all("Quay Street · draft" in page for page in pages)
+    assert not any("Issued" in page for page in pages[:1])
+
+
+def test_a_revision_says_on_its_cover_what_changed_and_why(vera: Any) -> None:
+    old = a_report_row(vera)
+    changed = tuple(f"Failures, Hub {number}: 12, was 11" for number in range(30))
+    more = {"revises": old, "because": "two jobs were entered late", "changed": changed}
+    reader = read(vera.workshop, a_report(), issued_as="QM1002", **more)
+    pages = pages_of(reader)
+    assert "What changed against QM1001" in pages[0]
+    assert "“two jobs were entered late”" in pages[0]
+    assert "Failures, Hub 0: 12, was 11" in pages[0]
+    assert f"And {30 - MOST_ON_THE_COVER} lines more" in pages[0]
+    (at,) = [page for page in pages if page.startswith("All that changed")]
+    assert "Failures, Hub 29: 12, was 11" in at
+
+
+def test_words_that_look_like_markup_are_words(quay_street: Workshop) -> None:
+    whole = a_report()
+    odd = replace(whole.findings[0], words="<b>10</b> & more failed.")
+    assert (
+        "<b>10</b> & more failed."
+        in pages_of(read(quay_street, replace(whole, findings=(odd,))))[0]
+    )
+
+
+def test_a_report_of_nothing_is_a_paper_all_the_same(quay_street: Workshop) -> None:
+    pages = pages_of(read(quay_street, a_report(findings=(), sections=())))
+    assert "October 2026" in pages[0]
+
+
+def test_all_charts_are_drawn_once_before() -> None:
+    assert draw(a_report()) == 2
+
+
+def _outline(reader: PdfReader, marks: Any) -> list[tuple[str, int]]:
+    """Every bookmark with the number of its page."""
+    found = []
+    for one in marks:
+        if isinstance(one, list):
+            found += _outline(reader, one)
+        else:
+            found.append((str(one.title), 1 + (reader.get_destination_page_number(one) or 0)))
+    return found
+
+
+def _alternatives(node: Any, depth: int = 0) -> list[str]:
+    """Every alternative text of the tree of tags."""
+    node = node.get_object() if hasattr(node, "get_object") else node
+    if isinstance(node, list):
+        return [said for one in node for said in _alternatives(one, depth)]
+    if not isinstance(node, dict):
+        return []
+    found = [str(node["/Alt"])] if "/Alt" in node else []
+    return found + (_alternatives(node["/K"], depth + 1) if "/K" in node else [])
