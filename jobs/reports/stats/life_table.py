@@ -122,7 +122,7 @@ def life_table(
 
 
 def _survival(n: Numbers, d: Numbers) -> tuple[Numbers, Numbers]:
-    survival: Numbers = np.cumprod(1 - d / n)
+    survival: Numbers = np.cumprod(1 - d / n).astype(np.float64)
     with np.errstate(divide="ignore", invalid="ignore"):
         terms = np.where(n > d, d / (n * (n - d)), np.inf)
         error = survival * np.sqrt(np.cumsum(terms))
