@@ -33,8 +33,8 @@ class Law:
             return 0.0, 1.0
         own = float(self.chances[place])
         return (
-            math.fsum(self.chances[place + 1 :]) + own / 2,
-            math.fsum(self.chances[:place]) + own / 2,
+            float(self.chances[place + 1 :].sum()) + own / 2,
+            float(self.chances[:place].sum()) + own / 2,
         )
 
     def quantile(self, p: float) -> tuple[int, float, float]:

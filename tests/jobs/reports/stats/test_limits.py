@@ -16,7 +16,7 @@ from jobs.reports.stats.limits import (
     upper_alone,
 )
 
-COUNTS = (0, 1, 2, 3, 7, 30, 400, 5000)
+COUNTS = (0, 1, 2, 3, 7, 30, 31, 32, 400, 5000, 49_999)
 
 
 @pytest.mark.parametrize("count", COUNTS)
@@ -31,6 +31,13 @@ def test_the_limits_of_a_rate_are_those_of_the_chi_square_law(
     assert rate.rate == count / 412.5
     assert rate.low == pytest.approx(low / 412.5, rel=1e-10)
     assert rate.high == pytest.approx(high / 412.5, rel=1e-10)
+
+
+@pytest.mark.parametrize("count", [50_001, 250_000, 3_000_000])
+def test_very_many_are_near_enough(count: int) -> None:
+    rate = rate_limits(count, 1.0)
+    assert rate.low == pytest.approx(stats.chi2.ppf(0.025, 2 * count) / 2, rel=1e-8)
+    assert rate.high == pytest.approx(stats.chi2.ppf(0.975, 2 * count + 2) / 2, rel=1e-8)
 
 
 @pytest.mark.parametrize("of", [1, 5, 29, 263, 2000, 20_000])
