@@ -192,3 +192,5 @@ LOGGING = {
 
 # The floor above the measuring floor, named as a string: imports point down only.
 SESSION_COMPANION = "jobs.companion.JobCompanion"
+# And what is kept up to date when more is known of a vehicle; see shop/ports.py.
+VEHICLE_FOLLOWER = "jobs.follower.JobFollower"

@@ -1,16 +1,24 @@
-"""The lives of a vehicle's units by the rules. Pure; docs/lives.md says them in words.
+"""The lives of a vehicle's units by the rules. Pure; docs/lives.md says them at length.
 
-* A unit is watched from the first sight of its vehicle, or from the day it was fitted; until the
-  last sight, or the taking in at which it was found to have to come off. A failure is dated there,
-  not when the new one was fitted: that is as near as a workshop comes to the day it happened.
-* Its age is nought when it was fitted here, else on the vehicle's first day in service. Where that
-  day is not known, or somebody else fitted it, its age is not known.
-* A first-seen unit that failed at the first visit was watched for no time: it is no event.
-* An odometer that went backwards ends the distance clock (jobs.lives.odometer).
-* A unit that somebody else replaced left at the last sight before that was noticed; the one found
-  in its place is watched from there, of unknown age.
-* A vehicle that is gone takes its units along on that day; when it is seen again, it was not gone.
-* A later sight only lengthens the lives of what is still on the vehicle.
+1. Every place of the platform has a unit, touched or not, from the first sight of the vehicle on.
+   A sight is an odometer reading: there is no other contact.
+2. A unit is watched from the first sight, or from the day it was fitted; until the last sight, or
+   the day of the taking in at which it was found to have to come off, never before it came. A
+   failure is dated there and not when the new one went on: that is as near as a workshop comes.
+3. Age is nought on the vehicle's first day in service, or on the day it was fitted here. Where the
+   first day in service is not known or lies after the first sight, or somebody else fitted the
+   unit, its age is not known. Its distance is nought likewise, at nought or where it was fitted.
+4. First seen, and taken off for failing at the taking in at which it was first seen: watched for
+   no time. It was chosen by failing, and is no event. Fitted here and failed that day, it is one.
+5. An odometer that went backwards ends the distance clock at its last sound reading; age goes on.
+6. The unit that came off is not the one on record: that one was replaced by somebody else, and
+   left at the last sight before this visit. The one found is watched from this taking in, of
+   unknown age.
+7. A vehicle that is gone takes its units along on that day, not before the last sight or the last
+   fitting of before. Seen again later, its units are first seen anew from there; where a unit had
+   been replaced here before, the age of what is found then is not known.
+8. After the last sight nothing is known of what is still on: for how long it is followed is
+   worked out with each report (jobs.lives.follow_up), not kept here.
 """
 
 from __future__ import annotations
@@ -18,126 +26,160 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from jobs.lives.odometer import Odometer, read
-from jobs.lives.rows import Exit, History, Life, Place, Swap
+from jobs.lives.odometer import Odometer, Spot, read
+from jobs.lives.rows import Entry, Exit, History, Life, Place, Sight, Swap
 
 
 @dataclass(frozen=True, slots=True)
-class _Vehicle:
-    history: History
-    odometer: Odometer
-    first_day: int
-    last_day: int
+class _Stay:
+    """The time for which a vehicle was about: from one first sight until it was gone, if it was."""
+
+    sights: tuple[Sight, ...]
+    gone_day: int | None
+    swaps: tuple[Swap, ...]
+    again: bool = False
+
+    @property
+    def first_day(self) -> int:
+        return self.sights[0].day
+
+    @property
+    def last_day(self) -> int:
+        return self.sights[-1].day
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """A life that goes on, and where its distance clock began."""
+
+    life: Life
+    start: Spot
 
 
 def lives_of(history: History) -> tuple[Life, ...]:
     """Every life of every place, by place and in order of time; none for a vehicle never seen."""
-    if not history.sights:
-        return ()
-    days = [sight.day for sight in history.sights]
-    vehicle = _Vehicle(history, read(history.sights), min(days), max(days))
     swapped = {swap.place for swap in history.swaps}
     places = sorted({*history.places, *swapped}, key=lambda one: (one.component, one.position))
-    return tuple(life for place in places for life in _at(vehicle, place))
-
-
-def _at(vehicle: _Vehicle, place: Place) -> Iterator[Life]:
-    now = _first_seen(vehicle, place)
-    swaps = (swap for swap in vehicle.history.swaps if swap.place == place)
-    for swap in sorted(swaps, key=lambda one: (one.fitted_day, one.came_day)):
-        if swap.another:
-            yield _replaced_elsewhere(vehicle, now, swap)
-            now = _found(vehicle, swap)
-        yield _taken_off(vehicle, now, swap)
-        now = _fitted(vehicle, swap)
-    yield _still_on(vehicle, now)
-
-
-def _first_seen(vehicle: _Vehicle, place: Place) -> Life:
-    born = vehicle.history.in_service
-    known = born is not None and born <= vehicle.first_day
-    at_m = _sound(vehicle, vehicle.first_day, vehicle.odometer.by(vehicle.first_day))
-    return Life(
-        place=place,
-        entry="first_seen",
-        exit="",
-        in_day=vehicle.first_day,
-        out_day=vehicle.first_day,
-        born_day=born if known else None,
-        in_m=at_m,
-        out_m=at_m,
-        born_m=None if at_m is None else 0,
-        left_at_out_m=False,
-        m_a_day=vehicle.odometer.m_a_day,
+    odometer, stays = read(history.sights), _stays(history)
+    return tuple(
+        life
+        for place in places
+        for stay in stays
+        for life in _Place(place, history, odometer, stay).lives()
     )
 
 
-def _found(vehicle: _Vehicle, swap: Swap) -> Life:
-    """The unit of somebody else, first seen when it came in to be replaced."""
-    at_m = _sound(vehicle, swap.came_day, swap.came_m)
-    first = _first_seen(vehicle, swap.place)
-    return replace(
-        first,
-        entry="elsewhere",
-        in_day=swap.came_day,
-        out_day=swap.came_day,
-        born_day=None,
-        in_m=at_m,
-        out_m=at_m,
-        born_m=None,
+def _stays(history: History) -> list[_Stay]:
+    """One, or two when the vehicle was gone and seen again; none when it was never seen."""
+    sights = tuple(sorted(history.sights, key=lambda one: one.day))
+    # Two on one day follow each other as they were fitted: keys of units rise.
+    swaps = tuple(
+        sorted(history.swaps, key=lambda one: (one.fitted_day, one.on or 0, one.came_day))
     )
+    gone = history.gone_day
+    if not sights:
+        return []
+    if gone is None or gone < sights[0].day:
+        return [_Stay(sights, None, swaps)]
+    gone = max([gone, *(one.fitted_day for one in swaps if one.came_day <= gone)])
+    before = tuple(one for one in sights if one.day <= gone)
+    stays = [_Stay(before, gone, tuple(one for one in swaps if one.came_day <= gone))]
+    if len(before) < len(sights):
+        after = tuple(one for one in swaps if one.came_day > gone)
+        stays.append(_Stay(sights[len(before) :], None, after, again=True))
+    return stays
 
 
-def _fitted(vehicle: _Vehicle, swap: Swap) -> Life:
-    at_m = _sound(vehicle, swap.fitted_day, swap.fitted_m)
-    first = _first_seen(vehicle, swap.place)
-    return replace(
-        first,
-        entry="fitted",
-        in_day=swap.fitted_day,
-        out_day=swap.fitted_day,
-        born_day=swap.fitted_day,
-        in_m=at_m,
-        out_m=at_m,
-        born_m=at_m,
-        unit=swap.on,
-    )
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """One place of a vehicle during one stay."""
 
+    place: Place
+    history: History
+    odometer: Odometer
+    stay: _Stay
 
-def _replaced_elsewhere(vehicle: _Vehicle, life: Life, swap: Swap) -> Life:
-    before = [sight.day for sight in vehicle.history.sights if sight.day < swap.came_day]
-    return _out(vehicle, life, "elsewhere", max(before, default=life.in_day))
+    def lives(self) -> Iterator[Life]:
+        now = self._first_seen()
+        for swap in self.stay.swaps:
+            if swap.place != self.place:
+                continue
+            if swap.another:
+                yield (gone := self._replaced_elsewhere(now, swap))
+                now = self._found(swap, not_before=gone.out_day)
+            yield (off := self._taken_off(now, swap))
+            now = self._fitted(swap, not_before=off.out_day)
+        yield self._still_on(now)
 
+    def _first_seen(self) -> _Unit:
+        day, born = self.stay.first_day, self.history.in_service
+        here_before = self.stay.again and any(
+            swap.place == self.place and swap.came_day < day for swap in self.history.swaps
+        )
+        known = born is not None and born <= day and not here_before
+        start = self.odometer.first_on(day) or Spot(0, 0)
+        born_m = 0 if start.stretch == 0 and not here_before else None
+        return self._begun("first_seen", day, start, born if known else None, born_m)
 
-def _taken_off(vehicle: _Vehicle, life: Life, swap: Swap) -> Life:
-    why: Exit = "failed" if swap.failed else "other"
-    left = _out(vehicle, life, why, swap.came_day, swap.came_m)
-    return replace(left, unit=swap.off if swap.off is not None else left.unit)
+    def _found(self, swap: Swap, *, not_before: int) -> _Unit:
+        """The unit of somebody else, first seen when it came in to be replaced."""
+        day = max(swap.came_day, not_before)
+        return self._begun("elsewhere", day, self._came(swap), None, None)
 
+    def _fitted(self, swap: Swap, *, not_before: int) -> _Unit:
+        day = max(swap.fitted_day, not_before)
+        spot = self.odometer.by(swap.fitted_day, swap.fitted_m)
+        start = Spot(spot.stretch if spot else 0, swap.fitted_m)
+        unit = self._begun("fitted", day, start, day, swap.fitted_m)
+        return replace(unit, life=replace(unit.life, unit=swap.on))
 
-def _still_on(vehicle: _Vehicle, life: Life) -> Life:
-    gone = vehicle.history.gone_day
-    if gone is None or gone < vehicle.last_day:
-        return _out(vehicle, life, "", vehicle.last_day)
-    return _out(vehicle, life, "gone", gone)
+    def _begun(
+        self, entry: Entry, day: int, start: Spot, born_day: int | None, born_m: int | None
+    ) -> _Unit:
+        life = Life(
+            place=self.place,
+            entry=entry,
+            exit="",
+            in_day=day,
+            out_day=day,
+            born_day=born_day,
+            in_m=start.at_m,
+            out_m=start.at_m,
+            born_m=born_m,
+            left_at_out_m=False,
+            m_a_day=self.odometer.m_a_day(start.stretch),
+        )
+        return _Unit(life, start)
 
+    def _replaced_elsewhere(self, unit: _Unit, swap: Swap) -> Life:
+        before = [sight.day for sight in self.stay.sights if sight.day < swap.came_day]
+        day = max(before, default=unit.life.in_day)
+        return self._out(unit, "elsewhere", day, self.odometer.by(day))
 
-def _out(vehicle: _Vehicle, life: Life, why: Exit, day: int, at_m: int | None = None) -> Life:
-    """Watched until `day`, never less than from its beginning; `at_m` where it left the vehicle."""
-    day = max(day, life.in_day)
-    if life.in_m is None:
-        return replace(life, exit=why, out_day=day)
-    sound = at_m is not None and vehicle.odometer.sound_on(day) and at_m >= life.in_m
-    last = at_m if sound and at_m is not None else (vehicle.odometer.by(day) or life.in_m)
-    return replace(
-        life,
-        exit=why,
-        out_day=day,
-        out_m=max(last, life.in_m),
-        left_at_out_m=sound,
-    )
+    def _taken_off(self, unit: _Unit, swap: Swap) -> Life:
+        why: Exit = "failed" if swap.failed else "other"
+        life = self._out(unit, why, swap.came_day, self._came(swap))
+        return life if swap.off is None else replace(life, unit=swap.off)
 
+    def _still_on(self, unit: _Unit) -> Life:
+        if self.stay.gone_day is None:
+            return self._out(unit, "", self.stay.last_day, None)
+        return self._out(unit, "gone", self.stay.gone_day, None)
 
-def _sound(vehicle: _Vehicle, day: int, at_m: int | None) -> int | None:
-    """A distance that the odometer showed, where it was not broken on that day."""
-    return at_m if vehicle.odometer.sound_on(day) else None
+    def _came(self, swap: Swap) -> Spot:
+        spot = self.odometer.by(swap.came_day, swap.came_m)
+        return Spot(spot.stretch if spot else 0, swap.came_m)
+
+    def _out(self, unit: _Unit, why: Exit, day: int, end: Spot | None) -> Life:
+        """Watched until `day`, never less than from its beginning; `end`: where it left."""
+        life, start = unit.life, unit.start
+        day = max(day, life.in_day)
+        sound = end is not None and end.stretch == start.stretch
+        last = end.at_m if sound and end else self.odometer.last_of(start.stretch, day)
+        return replace(
+            life,
+            exit=why,
+            out_day=day,
+            out_m=max(start.at_m, last or 0),
+            left_at_out_m=sound,
+        )

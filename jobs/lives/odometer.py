@@ -1,8 +1,9 @@
-"""What an odometer soundly says of a vehicle: until it goes backwards. Pure.
+"""What an odometer soundly says of a vehicle: as far as it did not go backwards. Pure.
 
-Rule (common practice, no source): a reading lower than one before it ends the distance clock of
-every unit on the vehicle, whatever the reason was: an instrument may have been changed, or a digit
-mistyped. What was read before holds; ages go on.
+Rule (common practice, no source): a reading lower than the one before it ends a stretch and begins
+another one, whatever the reason was: an instrument changed, or a digit mistyped. Distances are
+compared within one stretch only. So the distance clock of a unit ends at the last reading of the
+stretch in which it began; its age goes on, and a unit fitted later has a sound clock again.
 """
 
 from __future__ import annotations
@@ -10,45 +11,74 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 from jobs.lives.rows import Sight
 
-LEAST_DAYS = 30  # between two readings, for how far it goes in a day (statistics: our own advice)
-STANDS_STILL = 0
+LEAST_DAYS: Final = 30
+"""Between two readings, for how far the vehicle goes in a day (our own advice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A distance, metres, and the stretch to which it belongs."""
+
+    stretch: int
+    at_m: int
 
 
 @dataclass(frozen=True, slots=True)
 class Odometer:
-    """The sound sights in order of days; `broken_day` is that of the first lower reading."""
+    """The stretches in order of time, each with sights that never go backwards; none is empty."""
 
-    sights: tuple[Sight, ...]
-    broken_day: int | None
+    stretches: tuple[tuple[Sight, ...], ...]
 
-    def sound_on(self, day: int) -> bool:
-        return self.broken_day is None or day < self.broken_day
+    def first_on(self, day: int) -> Spot | None:
+        """What it first showed on a day, or showed last before; None before the first sight."""
+        for number, stretch in enumerate(self.stretches):
+            for sight in stretch:
+                if sight.day == day:
+                    return Spot(number, sight.at_m)
+        return self.by(day)
 
-    def by(self, day: int) -> int | None:
-        """The last sound distance on or before a day, metres; None before the first sight."""
-        at = bisect_right(self.sights, day, key=lambda sight: sight.day)
-        return self.sights[at - 1].at_m if at else None
+    def by(self, day: int, at_m: int | None = None) -> Spot | None:
+        """What it last showed up to a day; None before the first sight.
 
-    @property
-    def m_a_day(self) -> int | None:
-        """How far it goes in a day; nought after it went backwards, None with too few days."""
-        if self.broken_day is not None:
-            return STANDS_STILL
-        first, last = (self.sights[0], self.sights[-1]) if self.sights else (None, None)
-        if first is None or last is None or last.day - first.day < LEAST_DAYS:
-            return None
-        return round((last.at_m - first.at_m) / (last.day - first.day))
+        `at_m`: where it showed that on the day itself, the stretch is that of this reading.
+        """
+        last: Spot | None = None
+        named: Spot | None = None
+        for number, stretch in enumerate(self.stretches):
+            until = bisect_right(stretch, day, key=lambda sight: sight.day)
+            if until:
+                last = Spot(number, stretch[until - 1].at_m)
+            if any(one.day == day and one.at_m == at_m for one in stretch[:until]):
+                named = Spot(number, at_m or 0)
+        return named or last
+
+    def last_of(self, stretch: int, day: int) -> int | None:
+        """The last reading of a stretch up to a day, metres."""
+        sights = self.stretches[stretch]
+        until = bisect_right(sights, day, key=lambda sight: sight.day)
+        return sights[until - 1].at_m if until else None
+
+    def m_a_day(self, stretch: int) -> int | None:
+        """How far the vehicle goes in a day by a stretch; None with too few days between readings.
+
+        Nought when the stretch has ended: what was driven since is not known.
+        """
+        if stretch < len(self.stretches) - 1:
+            return 0
+        first, last = self.stretches[stretch][0], self.stretches[stretch][-1]
+        days = last.day - first.day
+        return round((last.at_m - first.at_m) / days) if days >= LEAST_DAYS else None
 
 
 def read(sights: Iterable[Sight]) -> Odometer:
-    """The sound part of what was read; sights of one day stand in the order of reading."""
-    sound: list[Sight] = []
+    """Sights of one day stand in the order of reading, days in any order."""
+    stretches: list[list[Sight]] = []
     for sight in sorted(sights, key=lambda one: one.day):
-        if sound and sight.at_m < sound[-1].at_m:
-            before = tuple(one for one in sound if one.day < sight.day)
-            return Odometer(before, sight.day)
-        sound.append(sight)
-    return Odometer(tuple(sound), None)
+        if not stretches or sight.at_m < stretches[-1][-1].at_m:
+            stretches.append([])
+        stretches[-1].append(sight)
+    return Odometer(tuple(tuple(stretch) for stretch in stretches))

@@ -41,7 +41,8 @@ class Swap:
     fitted_m: int
     failed: bool
     another: bool = False
-    off: int | None = None  # the keys of the units that came off and went on
+    # The keys of the units that came off and went on; those fitted later have greater ones.
+    off: int | None = None
     on: int | None = None
 
 
@@ -49,7 +50,7 @@ class Swap:
 class History:
     """All that bears on the lives of one vehicle's units. `in_service`: None where not known.
 
-    `gone_day`: since when it will not be seen again; a later sight overrules that.
+    `gone_day`: since when it will not be seen again; a later sight ends that.
     """
 
     sights: tuple[Sight, ...]

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -192,6 +193,8 @@ def _units(complaints: Collection[Complaint]) -> Mapping[int, FittedUnit]:
         vehicle__vin__in={vin for vin, _component, _position in places.values()},
         component__in={component for _vin, component, _position in places.values()},
     ).select_related("workshop", "vehicle", "put_on_by__complaint")
+    # One that was only ever seen is no better known than the vehicle.
+    rows = rows.filter(Q(entry=FittedUnit.Entry.FITTED) | Q(taken_off_by__isnull=False))
     at_place: dict[Place, list[FittedUnit]] = defaultdict(list)
     for unit in rows.order_by("entered_on", "pk"):
         at_place[unit.vehicle.vin, unit.component_id, unit.position].append(unit)

@@ -53,14 +53,14 @@ def known(vehicles: QuerySet[Vehicle]) -> tuple[Known, ...]:
     )
     keys = [row[0] for row in rows]
     sights, swaps, kept = _sights(keys), _swaps(keys), _kept(keys)
-    places = _places({row[2] for row in rows if row[2] is not None})
+    pages = _pages({row[2] for row in rows if row[2] is not None})
     return tuple(
         Known(
             pk,
             workshop,
             History(
                 sights=tuple(sights[pk]),
-                places=_own_places(places[platform] if platform else [], kept[pk]),
+                places=_places(pages[platform], kept[pk]) if platform else (),
                 swaps=tuple(swaps[pk]),
                 in_service=_ordinal(in_service_on),
                 gone_day=_ordinal(gone_on),
@@ -71,18 +71,22 @@ def known(vehicles: QuerySet[Vehicle]) -> tuple[Known, ...]:
     )
 
 
-def _own_places(places: Iterable[Place], kept: Iterable[FittedUnit]) -> tuple[Place, ...]:
-    """Those of the platform, and those of which a row is kept: a page may drop a component."""
-    of_rows = (Place(row.component_id, row.position) for row in kept)
-    return tuple(dict.fromkeys((*places, *of_rows)))
+def _places(pages: dict[int, tuple[str, ...]], kept: Iterable[FittedUnit]) -> tuple[Place, ...]:
+    """Those of the platform, and those of it of which a row is kept: pages may drop a component,
+    and a failure rate must not lose the units that did not fail."""
+    of_pages = (Place(pk, position) for pk, positions in pages.items() for position in positions)
+    of_rows = (Place(row.component_id, row.position) for row in kept if row.component_id in pages)
+    return tuple(dict.fromkeys((*of_pages, *of_rows)))
 
 
-def _places(platforms: Collection[int]) -> dict[int, list[Place]]:
-    found: dict[int, list[Place]] = defaultdict(list)
-    rows = Component.objects.filter(platform__in=platforms, retired=False).order_by("pk")
-    for pk, platform, positions in rows.values_list("pk", "platform", "positions"):
-        for position in positions.split() or [""]:
-            found[platform].append(Place(pk, position))
+def _pages(platforms: Collection[int]) -> dict[int, dict[int, tuple[str, ...]]]:
+    """By platform the places of each of its components; none of one that was dropped."""
+    found: dict[int, dict[int, tuple[str, ...]]] = defaultdict(dict)
+    rows = Component.objects.filter(platform__in=platforms).order_by("pk")
+    for pk, platform, positions, retired in rows.values_list(
+        "pk", "platform", "positions", "retired"
+    ):
+        found[platform][pk] = () if retired else tuple(positions.split()) or ("",)
     return found
 
 
@@ -97,7 +101,6 @@ def _sights(vehicles: Collection[int]) -> dict[int, list[Sight]]:
 def _swaps(vehicles: Collection[int]) -> dict[int, list[Swap]]:
     found: dict[int, list[Swap]] = defaultdict(list)
     rows = Replacement.objects.filter(
-        state=Replacement.State.FITTED,
         unit_on__isnull=False,
         complaint__order__vehicle__in=vehicles,
     ).order_by("fitted_at", "pk")

@@ -99,7 +99,9 @@ def _fitted(complaints: Iterable[Complaint]) -> dict[int, Fitted]:
 def _back(vehicles: Collection[int]) -> dict[int, list[int]]:
     """By repair the days of the returns that count."""
     found: dict[int, list[int]] = defaultdict(list)
-    rows = Comeback.objects.filter(COUNTS, repair__vehicle__in=vehicles)
+    rows = Comeback.objects.filter(COUNTS, repair__vehicle__in=vehicles).exclude(
+        complaint__order__stage=Stage.VOID
+    )
     for repair, at in rows.values_list("repair", "complaint__order__taken_in_at"):
         found[repair].append(_day(at))
     return found

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.timezone import localtime
 
 from jobs.cautions import cautions_for
 from jobs.models import FittedUnit, RepairOrder, Replacement
 from jobs.queries import fitting as queries
 from jobs.queries.estimate import assembly_text
-from jobs.services import held
+from jobs.services import held, lives
 from jobs.stages import Stage
 from jobs.supersession import normal
 from shop import clock
@@ -24,7 +26,7 @@ State = Replacement.State
 
 
 # What the columns of a fitted unit hold.
-LONGEST_SERIAL, LONGEST_PART = 60, 40
+LONGEST_SERIAL, LONGEST_PART, LONGEST_BATCH = 60, 40, 40
 
 
 @transaction.atomic
@@ -52,6 +54,7 @@ def fit(
     serial_off: str = "",
     serial_on: str = "",
     part_number_on: str = "",
+    batch_on: str = "",
     serial_differs: bool = False,
     part_differs: bool = False,
     part_because: str = "",
@@ -61,8 +64,9 @@ def fit(
     """Record that an assembly was fitted at its position, today, at the distance last seen.
 
     The unit taken off is the one known at that place, or one first seen when the vehicle first
-    came to this workshop; it is tagged and kept in the same act, as `kept_as` (else what follows
-    from the job) at the place `kept_at`. Raises Refusal when the cautions were not read, when a
+    came to this workshop; where `serial_differs` says that it is not the one on record, somebody
+    else had replaced that one before. What came off is tagged and kept in the same act, as
+    `kept_as` (else what follows from the job) at the place `kept_at`. Raises Refusal when the cautions were not read, when a
     serial number is known elsewhere, when the unit taken off is not the one on record (unless
     `serial_differs` says that this was looked at), or when the part number is not the one that
     was ordered (unless `part_differs` says so and `part_because` why).
@@ -76,6 +80,7 @@ def fit(
     off = number_in_capitals(serial_off, LONGEST_SERIAL, "serial_off")
     on = number_in_capitals(serial_on, LONGEST_SERIAL, "serial_on")
     part = number_in_capitals(part_number_on, LONGEST_PART, "part_number_on")
+    batch = number_in_capitals(batch_on, LONGEST_BATCH, "batch_on")
     if off and off == on:
         raise Refusal(
             "The same serial number stands for the unit off and the unit on. Scan both again.",
@@ -84,7 +89,7 @@ def fit(
     why_part = _check_part(row, part, part_differs, part_because)
     check_not_elsewhere(actor, row, on)
     row.unit_off = _take_off(row, off, serial_differs)
-    row.unit_on = _put_on(row, on, part)
+    row.unit_on = _put_on(row, on, part, batch)
     row.fitted_at, row.fitted_by = clock.now(), actor.user
     row.state, row.state_since = State.FITTED, row.fitted_at
     row.save()
@@ -98,6 +103,7 @@ def fit(
         reason=why_part,
     )
     held.hold(actor, row, why=kept_as, place=kept_at)
+    lives.refresh(order.vehicle)
     return row
 
 
@@ -118,6 +124,7 @@ def _to_fit(actor: Actor, replacement: Replacement) -> Replacement:
             "component",
             "complaint__conclusion__failure_mode",
             "complaint__order__vehicle",
+            "complaint__order__odometer_in",
             "supply_line__order__supplier",
         )
         .get(pk=replacement.pk)
@@ -178,21 +185,15 @@ def _take_off(row: Replacement, serial: str, serial_differs: bool) -> FittedUnit
         vehicle=vehicle, component=row.component, position=row.position, left_on__isnull=True
     ).first()
     if unit is None:
-        unit = FittedUnit(
-            workshop=row.workshop,
-            vehicle=vehicle,
-            component=row.component,
-            position=row.position,
-            entry=FittedUnit.Entry.FIRST_SEEN,
-            entered_on=seen.first_on,
-            entered_at_m=seen.first_m,
-        )
-    elif serial and unit.serial_number and unit.serial_number != serial and not serial_differs:
-        raise Refusal(
-            f"On record at this place is serial number {unit.serial_number}. "
-            "Check the label; if it is right, tick that it differs.",
-            field="serial_off",
-        )
+        unit = _unknown(row, FittedUnit.Entry.FIRST_SEEN, seen.first_on, seen.first_m)
+    elif serial and unit.serial_number and unit.serial_number != serial:
+        if not serial_differs:
+            raise Refusal(
+                f"On record at this place is serial number {unit.serial_number}. "
+                "Check the label; if it is right, tick that it differs.",
+                field="serial_off",
+            )
+        unit = _found_instead(row, unit)
     unit.serial_number = serial or unit.serial_number
     unit.left_on, unit.left_at_m = clock.today(), seen.last_m
     conclusion = row.complaint.conclusion
@@ -206,7 +207,29 @@ def _take_off(row: Replacement, serial: str, serial_differs: bool) -> FittedUnit
     return unit
 
 
-def _put_on(row: Replacement, serial: str, part_number: str) -> FittedUnit:
+def _found_instead(row: Replacement, unit: FittedUnit) -> FittedUnit:
+    """Somebody else has replaced the unit on record; when, follows from when it was last seen."""
+    order = row.complaint.order
+    came_on, came_m = localtime(order.taken_in_at).date(), order.odometer_in.distance_m
+    unit.exit, unit.left_on, unit.left_at_m = FittedUnit.Exit.ELSEWHERE, came_on, None
+    unit.save()
+    return _unknown(row, FittedUnit.Entry.ELSEWHERE, came_on, came_m)
+
+
+def _unknown(row: Replacement, entry: str, on: date, at_m: int) -> FittedUnit:
+    """A unit of which nothing was written down before."""
+    return FittedUnit(
+        workshop=row.workshop,
+        vehicle=row.complaint.order.vehicle,
+        component=row.component,
+        position=row.position,
+        entry=entry,
+        entered_on=on,
+        entered_at_m=at_m,
+    )
+
+
+def _put_on(row: Replacement, serial: str, part_number: str, batch: str) -> FittedUnit:
     vehicle = row.complaint.order.vehicle
     unit: FittedUnit = FittedUnit.objects.create(
         workshop=row.workshop,
@@ -216,6 +239,7 @@ def _put_on(row: Replacement, serial: str, part_number: str) -> FittedUnit:
         serial_number=serial,
         part_number=part_number or row.part_number,
         supplier=row.supplier,
+        batch=batch,
         entry=FittedUnit.Entry.FITTED,
         entered_on=clock.today(),
         entered_at_m=queries.distances(vehicle).last_m,

@@ -20,6 +20,7 @@ from jobs.queries.lives import Known, known
 from shop.models import Vehicle, Workshop
 
 CHUNK = 400  # vehicles at a time
+ROWS = 500  # rows in one statement
 _CLOCK = ("in_day", "out_day", "born_day", "in_m", "out_m", "born_m", "left_at_out_m", "m_a_day")
 _BY_THE_RULES = frozenset({"gone", "elsewhere"})  # exits that no replacement wrote down
 Entry = FittedUnit.Entry
@@ -34,29 +35,55 @@ class _Changes:
     dropped: list[int] = field(default_factory=list)
     changed: dict[_Columns, list[int]] = field(default_factory=lambda: defaultdict(list))
 
-    def __bool__(self) -> bool:
-        return bool(self.made or self.dropped or self.changed)
+    def lines(self) -> Iterator[str]:
+        """What is to be done, for whoever checks."""
+        for unit in self.made:
+            where = f"vehicle {unit.vehicle_id}, component {unit.component_id} {unit.position}"
+            yield f"{where.strip()}: a life from {unit.entered_on} on is missing"
+        for pk in self.dropped:
+            yield f"unit {pk}: follows from nothing"
+        for columns, keys in self.changed.items():
+            due = ", ".join(f"{name} {value}" for name, value in columns)
+            yield from (f"unit {pk}: should have {due}" for pk in keys)
+
+
+def lock(vehicle: int) -> None:
+    """Whoever else keeps the lives of this vehicle waits until this transaction ends.
+
+    An act that locks the order too takes the vehicle first, so that none waits for the other.
+    """
+    rows = Vehicle.objects.select_for_update(no_key=True).filter(pk=vehicle)
+    list(rows.values_list("pk"))
 
 
 @transaction.atomic
 def refresh(vehicle: Vehicle) -> None:
-    """Keep the lives of one vehicle's units. Five queries, and one for each kind of change."""
+    """Keep the lives of one vehicle's units. Six queries, and one for each kind of change."""
+    lock(vehicle.pk)
     _write(_changes(known(Vehicle.objects.filter(pk=vehicle.pk))))
 
 
 @transaction.atomic
 def rebuild(workshop: Workshop, *, say: Callable[[str], None] = lambda _line: None) -> int:
-    """Work all lives of a workshop out anew; how many rows were not as they should be."""
+    """Work all lives of a workshop out anew; how many rows were not as they should be.
+
+    The workshop's vehicles wait meanwhile.
+    """
     wrong = 0
+    list(Vehicle.objects.select_for_update(no_key=True).filter(workshop=workshop).values_list("pk"))
     for changes in _of_the_workshop(workshop, say):
         wrong += _count(changes)
         _write(changes)
     return wrong
 
 
-def differences(workshop: Workshop) -> int:
-    """How many rows are not as they follow from the jobs. Writes nothing."""
-    return sum(_count(changes) for changes in _of_the_workshop(workshop, lambda _line: None))
+def differences(workshop: Workshop) -> list[str]:
+    """In which rows what is kept is not what follows from the jobs, a line each. Writes nothing."""
+    return [
+        line
+        for changes in _of_the_workshop(workshop, lambda _line: None)
+        for line in changes.lines()
+    ]
 
 
 def _of_the_workshop(workshop: Workshop, say: Callable[[str], None]) -> Iterator[_Changes]:
@@ -106,6 +133,10 @@ def _free(free: dict[Place, list[FittedUnit]], life: Life) -> FittedUnit | None:
     for at, row in enumerate(rows):
         if row.entry == life.entry:
             return rows.pop(at)
+    # A place holds one unit: what is written there as still on it is the one.
+    for at, row in enumerate(rows):
+        if row.left_on is None and not life.exit:
+            return rows.pop(at)
     return None
 
 
@@ -142,9 +173,13 @@ def _made(one: Known, life: Life) -> FittedUnit:
 
 
 def _write(changes: _Changes) -> None:
-    if changes.dropped:
-        FittedUnit.objects.filter(pk__in=changes.dropped).delete()
-    for columns, keys in changes.changed.items():
-        FittedUnit.objects.filter(pk__in=keys).update(**dict(columns))
-    if changes.made:
-        FittedUnit.objects.bulk_create(changes.made, batch_size=500)
+    """Places are made free before something else comes there."""
+    FittedUnit.objects.filter(pk__in=changes.dropped).delete()
+    for columns, keys in sorted(changes.changed.items(), key=_ends_first):
+        for at in range(0, len(keys), ROWS):
+            FittedUnit.objects.filter(pk__in=keys[at : at + ROWS]).update(**dict(columns))
+    FittedUnit.objects.bulk_create(changes.made, batch_size=ROWS)
+
+
+def _ends_first(change: tuple[_Columns, list[int]]) -> bool:
+    return dict(change[0]).get("left_on") is None

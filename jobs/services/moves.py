@@ -10,7 +10,7 @@ from django.db.models import F
 from diagnostics.models import Phase, Session
 from jobs.models import Complaint, RepairOrder, Replacement, StageMove
 from jobs.queries.facts import facts_of
-from jobs.services import claims, job_parts
+from jobs.services import claims, job_parts, lives, repairs
 from jobs.services.clock_end import end_on_closed
 from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
 from shop import clock
@@ -67,6 +67,8 @@ def make(
     """`move` within an act that has claimed its UUID already."""
     reason, override = reason.strip(), override.strip()
     rule = rule_for(which)
+    if rule.target in CLOSED:
+        lives.lock(order.vehicle_id)
     # Whoever books in, cancels or sends back an assembly of this job waits here, and is waited for.
     list(RepairOrder.objects.select_for_update().filter(pk=order.pk).values_list("pk"))
     source = Stage(order.stage)
@@ -99,6 +101,7 @@ def make(
     job_parts.keep_in_step(actor, order, source, rule.target, why)
     if rule.target in CLOSED:
         end_on_closed(actor, order)
+        repairs.refresh(order.vehicle)
     log.write(
         actor,
         kind="stage",

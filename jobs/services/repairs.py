@@ -38,15 +38,19 @@ def rebuild(workshop: Workshop, *, say: Callable[[str], None] = lambda _line: No
     """Work all of a workshop's out anew; how many rows were not as they should be."""
     wrong = 0
     for rows, kept in _of_the_workshop(workshop):
-        wrong += _count(rows, kept)
+        wrong += len(_differing(rows, kept))
         _keep(rows, kept)
     say(f"{workshop}: repairs")
     return wrong
 
 
-def differences(workshop: Workshop) -> int:
-    """How many rows are not as they follow from the jobs. Writes nothing."""
-    return sum(_count(rows, kept) for rows, kept in _of_the_workshop(workshop))
+def differences(workshop: Workshop) -> list[str]:
+    """Which rows are not as they follow from the jobs, a line each. Writes nothing."""
+    return [
+        f"repair {key}: is not as its job says"
+        for rows, kept in _of_the_workshop(workshop)
+        for key in _differing(rows, kept)
+    ]
 
 
 def _of_the_workshop(workshop: Workshop) -> Iterator[tuple[list[Repair], list[Repair]]]:
@@ -61,10 +65,10 @@ def _columns(row: Repair) -> tuple[object, ...]:
     return tuple(getattr(row, name) for name in _COLUMNS)
 
 
-def _count(rows: list[Repair], kept: list[Repair]) -> int:
+def _differing(rows: list[Repair], kept: list[Repair]) -> list[int]:
     now = {row.pk: _columns(row) for row in kept}
     then = {row.pk: _columns(row) for row in rows}
-    return sum(1 for key in now.keys() | then.keys() if now.get(key) != then.get(key))
+    return sorted(key for key in now.keys() | then.keys() if now.get(key) != then.get(key))
 
 
 def _keep(rows: list[Repair], kept: list[Repair]) -> None:

@@ -12,6 +12,7 @@ from shop import clock, units
 from shop.actor import Actor
 from shop.errors import Refusal
 from shop.models import OdometerReading, Vehicle
+from shop.ports import follower
 from shop.roles import Permit
 from shop.services import acts, log
 from shop.services.rights import must
@@ -86,6 +87,7 @@ def note(
         reason=reading.lower_reason,
         at=now,
     )
+    follower().follow(vehicle)
     return reading
 
 

@@ -14,6 +14,7 @@ from shop import clock
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
 from shop.models import Customer, Platform, Vehicle
+from shop.ports import follower
 from shop.roles import Permit
 from shop.search_keys import plate_key
 from shop.services import acts, customers, log
@@ -33,6 +34,8 @@ _WORDS = {
     "tyre_size": "tyre size",
     "in_service_on": "in service since",
 }
+# What its units are, and how old.
+_FOLLOWED = ("platform", "in_service_on")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,10 @@ def change_vehicle(
     fields = _checked(details)
     _check_first_distance(vehicle, details)
     changed = _changed(vehicle, fields)
+    another = any(getattr(vehicle, name) != fields[name] for name in _FOLLOWED)
     _write(actor, vehicle, revision, fields)
+    if another:
+        follower().follow(vehicle)
     if changed:
         _log(actor, vehicle, f"changed {vehicle}: {', '.join(changed)}")
     return vehicle

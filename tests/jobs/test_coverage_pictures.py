@@ -149,6 +149,7 @@ def test_another_make_alone_never_refuses_and_damage_needs_its_proof(
 
 
 def a_unit(order: RepairOrder, **more: object) -> FittedUnit:
+    """The one at the place, as if it had been fitted long ago."""
     values: dict[str, object] = {
         "workshop": order.workshop,
         "vehicle": order.vehicle,
@@ -161,7 +162,9 @@ def a_unit(order: RepairOrder, **more: object) -> FittedUnit:
         "entered_on": came_in(order) - timedelta(days=200),
         "entered_at_m": 70_000_000,
     } | more
-    unit: FittedUnit = FittedUnit.objects.create(**values)
+    place = {name: values.pop(name) for name in ("vehicle", "component", "position")}
+    unit: FittedUnit
+    unit, _made = FittedUnit.objects.update_or_create(**place, left_on=None, defaults=values)
     return unit
 
 

@@ -6,6 +6,7 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.db.models import QuerySet
 
 from jobs.models import FittedUnit, RepairOrder, Replacement
 from jobs.queries.fitting import cautions_were_read
@@ -42,6 +43,12 @@ def read_cautions(crew: Crew, row: Replacement) -> None:
 def fit(crew: Crew, row: Replacement, **more: object) -> Replacement:
     said: dict[str, object] = {"act": uuid4(), "replacement": row}
     return fitting.fit(crew.technician, **(said | more))  # type: ignore[arg-type]
+
+
+def units_at_the_place_of(row: Replacement) -> QuerySet[FittedUnit]:
+    return FittedUnit.objects.filter(
+        vehicle=row.complaint.order.vehicle, component=row.component, position=row.position
+    )
 
 
 def test_the_cautions_are_read_before_anything_is_fitted(crew: Crew, hub: Replacement) -> None:
@@ -110,7 +117,8 @@ def test_the_unit_put_on_last_time_is_the_one_taken_off_this_time(crew: Crew) ->
     assert taken_off is not None
     assert taken_off.left_at_m is not None
     assert taken_off.left_at_m - taken_off.entered_at_m == 1_000_000
-    assert FittedUnit.objects.filter(vehicle=vehicle, left_on__isnull=True).count() == 1
+    there = FittedUnit.objects.filter(vehicle=vehicle, component=second.component, position="LR")
+    assert there.filter(left_on__isnull=True).count() == 1
 
 
 def test_it_questions_a_serial_number_that_is_not_the_one_on_record(crew: Crew) -> None:
@@ -159,7 +167,7 @@ def test_it_refuses_what_has_not_come_or_is_fitted_already(crew: Crew, hub: Repl
     fit(crew, hub)
     with pytest.raises(Clash, match="is fitted"):
         fit(crew, hub)
-    assert FittedUnit.objects.filter(vehicle=hub.complaint.order.vehicle).count() == 2
+    assert units_at_the_place_of(hub).count() == 2
 
 
 def test_it_refuses_while_the_job_is_not_at_the_bay(crew: Crew, hub: Replacement) -> None:
@@ -184,4 +192,4 @@ def test_a_double_tap_fits_once(crew: Crew, hub: Replacement) -> None:
     fit(crew, hub, act=act)
     with pytest.raises(AlreadyDone):
         fit(crew, hub, act=act)
-    assert FittedUnit.objects.filter(vehicle=hub.complaint.order.vehicle).count() == 2
+    assert units_at_the_place_of(hub).count() == 2
