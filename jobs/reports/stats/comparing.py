@@ -18,14 +18,13 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from jobs.reports.stats import beta, laws
+from jobs.reports.stats.conditional import above, below, doubled, least_likely
 
 P_IS = (
     "Exact test given the sum of both counts; two-sided p by doubling the smaller tail, "
     "with the outcome seen counted by half (mid-P)."
 )
 _HALVINGS = 200
-_AS_LIKELY = 1 + 1e-7  # two outcomes this near to each other are equally likely, but for rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +75,9 @@ def two_rates(
         high=high,
         exact_low=exact_low,
         exact_high=exact_high,
-        p=_doubled(count_1, of, share, 0.5),
-        p_doubled=_doubled(count_1, of, share, 1.0),
-        p_least_likely=_least_likely(count_1, of, share),
+        p=doubled(count_1, of, share, 0.5),
+        p_doubled=doubled(count_1, of, share, 1.0),
+        p_least_likely=least_likely(count_1, of, share),
         confidence=confidence,
     )
 
@@ -97,46 +96,6 @@ def ratio_where(
     if count == of:
         return low, None
     return low, _odds(_solved(lambda q: 1 - below(count, of, q, own), 1 - tail)) * scale
-
-
-def above(count: int, of: int, share: float, own: float) -> float:
-    """P(more than `count`) and `own` times P(exactly `count`): it grows with the share."""
-    return own * beta.at_least(count, of, share) + (1 - own) * beta.at_least(count + 1, of, share)
-
-
-def below(count: int, of: int, share: float, own: float) -> float:
-    """P(fewer than `count`) and `own` times P(exactly `count`): it falls as the share grows."""
-    return own * beta.at_most(count, of, share) + (1 - own) * beta.at_most(count - 1, of, share)
-
-
-def _doubled(count: int, of: int, share: float, own: float) -> float:
-    return min(1.0, 2 * min(above(count, of, share, own), below(count, of, share, own)))
-
-
-def _least_likely(count: int, of: int, share: float) -> float:
-    """The sum of all outcomes no likelier than `count`, from the two ends inwards."""
-    if of == 0:
-        return 1.0
-    most = laws.binomial(count, of, share) * _AS_LIKELY
-    mode = min(of, math.floor((of + 1) * share))
-    if count == mode:
-        return 1.0
-    if count < mode:
-        other = _first(lambda k: laws.binomial(k, of, share) <= most, mode, of + 1)
-        return min(1.0, beta.at_most(count, of, share) + beta.at_least(other, of, share))
-    other = mode - _first(lambda k: laws.binomial(mode - k, of, share) <= most, 0, mode + 1)
-    return min(1.0, beta.at_least(count, of, share) + beta.at_most(other, of, share))
-
-
-def _first(holds: Callable[[int], bool], low: int, beyond: int) -> int:
-    """The first whole number from `low` for which `holds`, or `beyond`; once true, it stays so."""
-    while low < beyond:
-        middle = (low + beyond) // 2
-        if holds(middle):
-            beyond = middle
-        else:
-            low = middle + 1
-    return low
 
 
 def _solved(rising: Callable[[float], float], at: float) -> float:

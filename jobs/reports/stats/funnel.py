@@ -25,13 +25,25 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from statistics import NormalDist
 from typing import Literal
 
-from jobs import poisson
-from jobs.reports.stats import beta, laws
+from jobs.reports.stats import laws
 from jobs.reports.stats.discovery import benjamini_hochberg
+from jobs.reports.stats.prediction import between, poisson_limits, share_limits
+
+__all__ = [
+    "Counted",
+    "Part",
+    "Screened",
+    "Screening",
+    "Side",
+    "overdispersion",
+    "poisson_limits",
+    "screen",
+    "share_limits",
+    "widened",
+]
 
 # Our own advice, from no source. Below one expected, two would already stand out, and one vehicle
 # with a fault of its own would be enough for that.
@@ -91,37 +103,6 @@ class Screening:
     rows: tuple[Screened, ...]
     judged: int
     spread: float
-
-
-@lru_cache(maxsize=8192)
-def poisson_limits(expected: float, p: float) -> float:
-    """The ratio of observed to expected below which chance falls with probability p.
-
-    Raises ValueError unless something is expected and 0 < p < 1.
-    """
-    if not 0 < expected <= poisson.LARGEST_MEAN:
-        raise ValueError("A funnel needs an expected count above nought.")
-    count = poisson.quantile(p, expected)
-    reached = poisson.cdf(count, expected)
-    return _between(count, reached, poisson.pmf(count, expected), p) / expected
-
-
-@lru_cache(maxsize=8192)
-def share_limits(of: int, share: float, p: float) -> float:
-    """The share of `of` below which chance falls with probability p, when the true one is `share`.
-
-    Raises ValueError unless there is something, and share and p lie between 0 and 1.
-    """
-    if of < 1 or not 0 < share < 1 or not 0 < p < 1:
-        raise ValueError("A funnel of shares needs cells, and a share between none and all.")
-    low, high = -1, of
-    while high - low > 1:
-        middle = (low + high) // 2
-        if beta.at_most(middle, of, share) < p:
-            low = middle
-        else:
-            high = middle
-    return _between(high, beta.at_most(high, of, share), laws.binomial(high, of, share), p) / of
 
 
 def widened(limit: float, centre: float, spread: float) -> float:
@@ -233,11 +214,4 @@ def _wider(p: float, spread: float) -> float:
 
 def _place(law: laws.Law, p: float) -> float:
     count, reached, own = law.quantile(p)
-    return _between(count, reached, own, p)
-
-
-def _between(count: int, reached: float, own: float, p: float) -> float:
-    """Between the steps of a law: `count` is the first that reaches p, `own` its probability."""
-    if own <= 0:
-        return float(count)
-    return max(0.0, count - (reached - p) / own)
+    return between(count, reached, own, p)

@@ -12,14 +12,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
-from statistics import NormalDist
 
-from jobs import poisson
 from jobs.reports.stats import beta
+from jobs.reports.stats.garwood import garwood
 
 CONFIDENCE = 0.95
-_FEW, _MANY = 30, 50_000
-_STEPS, _CLOSE = 12, 1e-13
 RATE_SOURCE = "Exact Poisson limits (Garwood 1936)"
 SHARE_SOURCE = "Exact binomial limits (Clopper and Pearson 1934)"
 
@@ -71,7 +68,7 @@ def rate_limits(count: int, exposure: float, confidence: float = CONFIDENCE) -> 
     """
     if not (exposure > 0 and math.isfinite(exposure)):
         raise ValueError("Nothing was followed: there is no rate without exposure.")
-    low, high = _poisson_limits(count, confidence)
+    low, high = garwood(count, confidence)
     return Rate(count, exposure, count / exposure, low / exposure, high / exposure, confidence)
 
 
@@ -84,7 +81,7 @@ def rate_if_any(count: int, exposure: float, confidence: float = CONFIDENCE) -> 
 
 def upper_alone(count: int, confidence: float = CONFIDENCE) -> float:
     """What a Poisson mean is at most, one-sided: 2.9957 when none was counted (95 %)."""
-    return _poisson_limits(count, 2 * confidence - 1)[1]
+    return garwood(count, 2 * confidence - 1)[1]
 
 
 @lru_cache(maxsize=4096)
@@ -108,28 +105,3 @@ def share_limits(count: int, of: int, confidence: float = CONFIDENCE) -> Share:
 def share_if_any(count: int, of: int, confidence: float = CONFIDENCE) -> Share | None:
     """`share_limits`, or None when there was nothing to be a share of."""
     return None if count == 0 and of == 0 else share_limits(count, of, confidence)
-
-
-@lru_cache(maxsize=4096)
-def _poisson_limits(count: int, confidence: float) -> tuple[float, float]:
-    if count <= _FEW or not 0 < confidence < 1:
-        return poisson.limits(count, confidence)
-    tail = (1 - confidence) / 2
-    return _mean_where(count - 1, 1 - tail), _mean_where(count, tail)
-
-
-def _mean_where(count: int, probability: float) -> float:
-    """The mean at which P(at most `count`) is `probability`, for more than a few counted.
-
-    Newton's way from the cube-root form of E. B. Wilson and M. M. Hilferty (1931), which for very
-    many counted is near enough by itself (relative error below 1e-8).
-    """
-    half = count + 1  # of the degrees of freedom of the chi-square law
-    z = -NormalDist().inv_cdf(probability)
-    mean = half * (1 - 1 / (9 * half) + z / (3 * math.sqrt(half))) ** 3
-    for _ in range(_STEPS if count <= _MANY else 0):
-        step = (poisson.cdf(count, mean) - probability) / poisson.pmf(count, mean)
-        mean += step
-        if abs(step) <= _CLOSE * mean:
-            break
-    return mean

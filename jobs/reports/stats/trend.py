@@ -5,8 +5,6 @@ same chance, so their mean is near the middle (P. A. W. Lewis, D. R. Cox, The St
 of Series of Events, 1966, from memory). Positive z: events crowd towards the end, worsening.
 The fleet changes, so for a whole shop the clock is not the calendar but the exposure passed:
 `laplace_exposure`, or `laplace_counts` when counts are kept by the month.
-The military handbook's test (MIL-HDBK-189) looks for a power of time; its chi-square is small
-when things worsen.
 """
 
 from __future__ import annotations
@@ -16,8 +14,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Literal
-
-from jobs import poisson
 
 Direction = Literal["worsening", "improving", "no_change", "too_few"]
 # From four on the mean of the events' places follows the normal law closely enough (the tests
@@ -35,21 +31,6 @@ class Trend:
 
     z: float
     p: float
-    events: int
-    direction: Direction
-
-
-@dataclass(frozen=True, slots=True)
-class Military:
-    """chi2 with df degrees of freedom; p is two-sided, by doubling the smaller tail.
-
-    shape: of the power law, n / sum ln(T / t); above 1 when things worsen.
-    """
-
-    chi2: float
-    df: int
-    p: float
-    shape: float
     events: int
     direction: Direction
 
@@ -119,34 +100,16 @@ def laplace_counts(counts: Sequence[int], exposures: Sequence[float]) -> Trend:
     return _judged(away, events * spread / total if total else 0.0, events)
 
 
-def military(times: Sequence[float], end: float, *, ends_with_event: bool = False) -> Military:
-    """2 sum ln(T / t) over one thing watched from 0 to `end`; raises ValueError for a time that is
-    not above 0 and at most `end`, or when no event is left to judge by."""
-    if not all(0 < t <= end for t in times):
-        raise ValueError("Events lie within the time that was watched, after its start.")
-    used = sorted(times)[:-1] if ends_with_event else list(times)
-    half = math.fsum(math.log(end / t) for t in used)
-    if half <= 0:
-        raise ValueError("There is no trend in nothing.")
-    count = len(used)
-    # A chi-square of 2n degrees exceeds x as often as a Poisson count of mean x / 2 is below n.
-    above = poisson.cdf(count - 1, half)
-    p = min(1.0, 2 * min(above, poisson.more_than(count - 1, half)))
-    sign = 0.5 - above if p < 1 else 0.0
-    return Military(
-        2 * half, 2 * count, p, len(times) / half, len(times), _direction(-sign, p, count)
-    )
-
-
 def _judged(away: float, spread: float, events: int) -> Trend:
     if not events or spread <= 0:
         return Trend(0.0, 1.0, events, "too_few")
     z = away / math.sqrt(spread)
     p = min(1.0, 2 * NormalDist().cdf(-abs(z)))
-    return Trend(z, p, events, _direction(z, p, events))
+    return Trend(z, p, events, direction_of(z, p, events))
 
 
-def _direction(sign: float, p: float, events: int) -> Direction:
+def direction_of(sign: float, p: float, events: int) -> Direction:
+    """What is said of a sign (positive: worsening) with its two-sided p."""
     if events < AT_LEAST:
         return "too_few"
     if p >= LEVEL:

@@ -11,8 +11,9 @@ from statistics import NormalDist
 import numpy as np
 
 from jobs import poisson
-from jobs.reports.stats import cusum, funnel
-from jobs.reports.stats.trend import laplace, military
+from jobs.reports.stats import cusum, funnel, run_lengths
+from jobs.reports.stats.handbook import military
+from jobs.reports.stats.trend import laplace
 from tests.jobs.reports.stats.checked import checks, column
 
 REPAIRS = "nist_8234_repairs"
@@ -168,7 +169,7 @@ def lower_run_length(k: float, h: float, mean: float, start: float) -> float:
 @checks("lucas_1985_poisson_cusum", r"(?P<side>upper|lower) (?P<of>ARL|FIR)\b.*")
 def lucas(side: str, of: str) -> float:
     start = 5.0 if of == "FIR" else 0.0
-    length = cusum.average_run_length if side == "upper" else lower_run_length
+    length = run_lengths.average_run_length if side == "upper" else lower_run_length
     return length(0.25, 10, 0.25, start)
 
 
@@ -179,7 +180,7 @@ def cusum_reference() -> float:
 
 @checks("poisson_cusum", r"ARL k=5 h=10 mu=(?P<mean>[47])( .*)?")
 def cusum_length(mean: str, **_rest: str) -> float:
-    return cusum.average_run_length(5, 10, float(mean))
+    return run_lengths.average_run_length(5, 10, float(mean))
 
 
 @checks("funnel_poisson", r"E=(?P<expected>\d+) p=(?P<p>[\d.]+) O/E limit \(clip at 0\)")

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from jobs.reports.stats.cusum import average_run_length, call_gap, reference, run, threshold
+from jobs.reports.stats.cusum import reference, run, threshold
+from jobs.reports.stats.run_lengths import average_run_length, call_gap
 
 steps = some.lists(some.tuples(some.integers(0, 8), some.floats(0, 50)), max_size=60)
 

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy import stats
 
+from jobs.reports.stats.handbook import military
 from jobs.reports.stats.trend import (
     AT_LEAST,
     System,
@@ -18,7 +19,6 @@ from jobs.reports.stats.trend import (
     laplace_counts,
     laplace_exposure,
     laplace_pooled,
-    military,
 )
 
 times = some.lists(some.floats(0, 1000), max_size=30)
