@@ -9,7 +9,7 @@ from typing import Final
 
 from jobs.clocked import next_month
 from jobs.reports.document import Report, Section, Span
-from jobs.reports.figures import months
+from jobs.reports.figures import failures, money, months, watch
 from jobs.reports.findings import chosen
 from shop import clock
 from shop.actor import Actor
@@ -23,7 +23,12 @@ class Part:
     build: Callable[[Actor, Span], Section]
 
 
-PARTS: Final = (Part("months", months.section),)
+PARTS: Final = (
+    Part(months.KEY, months.section),
+    Part(failures.KEY, failures.section),
+    Part(watch.KEY, watch.section),
+    Part(money.KEY, money.section),
+)
 
 
 def sections(actor: Actor, span: Span) -> tuple[Section, ...]:

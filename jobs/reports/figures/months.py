@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
 from decimal import Decimal
 from statistics import fmean
 
@@ -13,6 +12,7 @@ from django.utils.translation import ngettext
 from jobs.queries import office as queries
 from jobs.queries.office import FigureRow, Months
 from jobs.reports.document import Figure, ReportTable, Section, Shown, Span, Way
+from jobs.reports.figures.spans import long, short, under_way
 from shop.actor import Actor
 from shop.charting import Axis, Bars, Chart, Role
 from shop.tables import Column, Reads
@@ -25,10 +25,10 @@ def section(actor: Actor, span: Span) -> Section:
     counted = queries.months_up_to(actor, span.month, span.until)
     fitted = _fitted(actor, span)
     limits = [_("These are counts, not rates: small ones vary by luck.")]
-    if _under_way(span):
+    if under_way(span):
         limits.append(
             _("%(month)s is counted up to %(day)s: do not compare it with whole months.")
-            % {"month": _long(span.month), "day": date_format(span.until, "j F Y")}
+            % {"month": long(span.month), "day": date_format(span.until, "j F Y")}
         )
     any_job = any(count for row in counted.rows for _month, count in row.counts)
     return Section(
@@ -51,8 +51,8 @@ def _nothing() -> str:
 def _says(counted: Months, span: Span) -> tuple[str, ...]:
     rows = {row.key: [count for _month, count in row.counts] for row in counted.rows}
     came, left = rows["taken-in"], rows["released"]
-    words = {"month": _long(span.month), "came": came[0], "left": left[0]}
-    if _under_way(span):
+    words = {"month": long(span.month), "came": came[0], "left": left[0]}
+    if under_way(span):
         first = _("In %(month)s so far, %(came)d vehicles were taken in and %(left)d left.")
     else:
         first = _("In %(month)s %(came)d vehicles were taken in and %(left)d left.")
@@ -82,14 +82,14 @@ def _before(left: list[int]) -> str:
 
 def _chart(counted: Months, span: Span) -> Chart:
     released = next(row for row in counted.rows if row.key == "released")
-    bars = tuple((_short(month), float(count)) for month, count in reversed(released.counts))
+    bars = tuple((short(month), float(count)) for month, count in reversed(released.counts))
     return Chart(
         _("Vehicles that left, by month"),
         _("%(count)d vehicles left in %(month)s.")
-        % {"count": released.counts[0][1], "month": _long(span.month)},
+        % {"count": released.counts[0][1], "month": long(span.month)},
         Axis(_("Month")),
         Axis(_("Vehicles"), zero=True),
-        (Bars(_("Released"), bars, roles=_roles(len(bars), under_way=_under_way(span))),),
+        (Bars(_("Released"), bars, roles=_roles(len(bars), under_way=under_way(span))),),
     )
 
 
@@ -102,7 +102,7 @@ def _roles(count: int, *, under_way: bool) -> tuple[Role, ...]:
 def _table(counted: Months) -> ReportTable:
     columns = (
         Column(_("Counted"), _("what is counted")),
-        *(Column(_short(month), _long(month), Reads.WHOLE) for month in counted.months),
+        *(Column(short(month), long(month), Reads.WHOLE) for month in counted.months),
     )
     meanings = " ".join(f"{row.label}: {row.meaning}" for row in counted.rows)
     rows = (*(_row(row) for row in counted.rows), _stay(counted))
@@ -155,15 +155,3 @@ def _fitted(actor: Actor, span: Span) -> ReportTable:
     return ReportTable(
         "assemblies-fitted", _("Assemblies fitted in these six months"), columns, rows, note
     )
-
-
-def _under_way(span: Span) -> bool:
-    return (span.until + timedelta(days=1)).replace(day=1) == span.month
-
-
-def _short(month: date) -> str:
-    return date_format(month, "M Y")
-
-
-def _long(month: date) -> str:
-    return date_format(month, "F Y")

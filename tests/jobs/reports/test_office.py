@@ -35,7 +35,7 @@ def _page(who: Actor, name: str = "office", *parts: str, **asked: str) -> str:
 
 def test_an_empty_workshop_is_told_what_will_stand_here_and_when(vera: Actor) -> None:
     page = _page(vera)
-    assert "Nothing changed in this month that the numbers can show." in page
+    assert "Nothing can be said of changes yet" in page
     assert "The first vehicle that is taken in is counted here the same day." in page
 
 
