@@ -225,6 +225,6 @@ def test_bad_batches_are_found_and_few_are_called_wrongly() -> None:
 
 
 def test_where_all_scatter_few_are_called_wrongly() -> None:
-    """With rates that scatter by half their mean; without widening it would be in one shop of four."""
+    """With rates that scatter by half their mean; without widening in one shop of four."""
     _found, wrong = shops(bad=0, scatter=0.25)
     assert wrong < 0.16
