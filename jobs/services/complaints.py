@@ -9,6 +9,7 @@ from django.db.models import Max
 
 from diagnostics.models import ChassisSystem
 from jobs.models import Complaint, Payer, RepairOrder
+from jobs.services import comebacks
 from jobs.stages import CLOSED, Stage
 from shop.actor import Actor
 from shop.errors import Refusal
@@ -46,6 +47,7 @@ def add(
     complaint = Complaint.objects.create(
         order=order, line=last + 1, words=words, system=system, payer=payer
     )
+    comebacks.propose(order.vehicle)
     _log(actor, order, "complaint", f"wrote down complaint {complaint.line}: “{words}”")
     return complaint
 

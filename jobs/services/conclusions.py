@@ -12,6 +12,7 @@ from diagnostics.models import Conclusion
 from diagnostics.services import conclusions
 from diagnostics.services.conclusions import Finding
 from jobs.models import Complaint
+from jobs.services import comebacks
 from jobs.stages import Stage
 from shop.actor import Actor
 from shop.errors import Clash, Refusal
@@ -58,6 +59,7 @@ def conclude(
     )
     complaint.conclusion = conclusion
     complaint.save(update_fields=["conclusion"])
+    comebacks.propose(order.vehicle)
     proved_by = "" if conclusion.evidenced else ", without evidence"
     log.write(
         actor,

@@ -10,7 +10,7 @@ from django.db.models import F
 from diagnostics.models import Phase, Session
 from jobs.models import Complaint, RepairOrder, Replacement, StageMove
 from jobs.queries.facts import facts_of
-from jobs.services import claims, job_parts, lives, repairs
+from jobs.services import claims, comebacks, job_parts, lives, repairs
 from jobs.services.clock_end import end_on_closed
 from jobs.stages import CLOSED, Facts, Move, MoveRule, Stage, rule_for, unmet
 from shop import clock
@@ -102,6 +102,7 @@ def make(
     if rule.target in CLOSED:
         end_on_closed(actor, order)
         repairs.refresh(order.vehicle)
+        comebacks.propose(order.vehicle)
     log.write(
         actor,
         kind="stage",
