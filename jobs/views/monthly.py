@@ -85,10 +85,12 @@ def give_up(request: Request, pk: int) -> HttpResponseBase:
 
 def _list(request: Request, form: MakeForm | None) -> HttpResponseBase:
     workshop = request.actor.workshop
-    open_months = months.not_issued_yet(workshop)
+    makings = [making.progress_of(one) for one in reading.makings_of(request.actor)]
+    begun = {one.making.month for one in makings}
+    open_months = [month for month in months.not_issued_yet(workshop) if month not in begun]
     context = {
         "page": page_of(request, reading.reports_of(request.actor)),
-        "makings": [making.progress_of(one) for one in reading.makings_of(request.actor)],
+        "makings": makings,
         "form": form or MakeForm(months=open_months),
         "open_months": open_months,
         "this_month": _this_month(request),
