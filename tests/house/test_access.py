@@ -32,7 +32,7 @@ GUARDED = [address for address in ADDRESSES.values() if address.access != OPEN]
 
 
 # Arguments that name no row of a workshop, so that any workshop answers to them.
-NO_ROW = {"figure", "section", "month", "component", "accounts_table", "day"}
+NO_ROW = {"figure", "section", "month", "component", "component_kind", "accounts_table", "day"}
 # A technician sees these of themselves; the things made here are somebody else's.
 OWN_ONLY = {"hours-person", "clock-entry"}
 

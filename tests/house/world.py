@@ -62,6 +62,7 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "figure": "taken-in",
         "month": clock.today().strftime("%Y-%m"),
         "component": replacement.component_id,
+        "component_kind": replacement.component.key,
         "person": crew.technician.user.pk,
         "bay": order.bay_id,
         "session": order.session_id,

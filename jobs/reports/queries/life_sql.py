@@ -51,11 +51,15 @@ class Lives:
 
     @property
     def where(self) -> str:
-        rows = "workshop_id = %(workshop)s AND in_day <= %(until)s"
+        return self.where_of("")
+
+    def where_of(self, alias: str) -> str:
+        """The condition on rows of the table under an alias ("u.")."""
+        rows = f"{alias}workshop_id = %(workshop)s AND {alias}in_day <= %(until)s"
         if self.components is None:
             return rows
         wanted = ", ".join(str(int(one)) for one in self.components) or "NULL"
-        return f"{rows} AND component_id IN ({wanted})"
+        return f"{rows} AND {alias}component_id IN ({wanted})"
 
     @property
     def values(self) -> dict[str, int]:

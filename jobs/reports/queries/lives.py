@@ -40,7 +40,8 @@ _SUMS: Final = (
     GAP_DAYS,
     LEFT_DAYS,
     f"CASE WHEN {_SOUND} THEN {LAST_M} - in_m ELSE 0 END",
-    f"CASE WHEN {_SOUND} THEN {LAST_DAY} - in_day ELSE 0 END",
+    f"CASE WHEN {_SOUND} AND m_a_day > 0 THEN {LAST_M} - in_m ELSE 0 END",
+    f"CASE WHEN {_SOUND} AND m_a_day > 0 THEN {LAST_DAY} - in_day ELSE 0 END",
     f"CASE WHEN {_SOUND} THEN {GAP_DAYS} * COALESCE(m_a_day, 0) ELSE 0 END",
     f"CASE WHEN {_SOUND} THEN {LEFT_DAYS} * COALESCE(m_a_day, 0) ELSE 0 END",
     f"CASE WHEN {_SOUND} AND m_a_day IS NULL THEN {GAP_DAYS} ELSE 0 END",
@@ -99,7 +100,7 @@ class Of:
 
 @dataclass(frozen=True, slots=True)
 class Tallies:
-    """`pool`: metres a day of all that were counted; taken where a vehicle's own is not known."""
+    """`pool`: metres a day of all whose own is known; taken for those of whom it is not."""
 
     rows: Mapping[Of, Tally]
     pool: float
@@ -127,7 +128,7 @@ def tallies(lives: Lives) -> Tallies:
     of = "component_id, position, supplier, batch, failure_mode_id"
     sql = f"SELECT {of}, {sums} FROM {table()} WHERE {lives.where} GROUP BY {of}"  # noqa: S608
     found = fetched(sql, lives.values)
-    metres, days = sum(row[14] for row in found), sum(row[15] for row in found)
+    metres, days = sum(row[15] for row in found), sum(row[16] for row in found)
     pool = metres / days if days else 0.0
     return Tallies(_tallied(found, pool), pool)
 
@@ -136,7 +137,7 @@ def _tallied(found: list[tuple[int, ...]], pool: float) -> dict[Of, Tally]:
     rows: dict[Of, Tally] = {}
     for component, position, supplier, batch, mode, *sums in found:
         count, first, failed, failed_m, same_day, no_age, last, gap, left, *way = sums
-        last_m, _last_days, gap_m, left_m, gap_pooled, left_pooled = way
+        last_m, _pool_m, _pool_days, gap_m, left_m, gap_pooled, left_pooled = way
         watched = last + same_day / 2
         of = Of(component, str(position), str(supplier), str(batch), mode if failed else None)
         tally = Tally(
@@ -152,3 +153,31 @@ def _tallied(found: list[tuple[int, ...]], pool: float) -> dict[Of, Tally]:
         )
         rows[of] = rows[of] + tally if of in rows else tally
     return rows
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """Failures, and the days for which units were watched."""
+
+    failed: int = 0
+    days: float = 0.0
+
+    def __add__(self, other: Watched) -> Watched:
+        return Watched(self.failed + other.failed, self.days + other.days)
+
+
+def watched(lives: Lives) -> dict[int, Watched]:
+    """By component, under the rule of the gap. One query."""
+    failed, same_day = _SUMS[2], _SUMS[4]
+    sums = ", ".join(
+        f"CAST(COALESCE(SUM({one}), 0) AS BIGINT)"
+        for one in (failed, same_day, f"{LAST_DAY} - in_day + {GAP_DAYS}")
+    )
+    sql = (
+        f"SELECT component_id, {sums} FROM {table()}"  # noqa: S608
+        f" WHERE {lives.where} GROUP BY component_id"
+    )
+    return {
+        component: Watched(count, days + half / 2)
+        for component, count, half, days in fetched(sql, lives.values)
+    }

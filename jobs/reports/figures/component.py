@@ -1,0 +1,30 @@
+"""One kind of component on a sheet of its own: how often, how long, again and again, by month."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from jobs.reports.document import Section, Span
+from jobs.reports.figures import (
+    component_again,
+    component_curves,
+    component_months,
+    component_rates,
+)
+from jobs.reports.queries.component import one_kind
+from shop.actor import Actor
+
+
+def sheet(actor: Actor, span: Span, key: str, platform: str = "") -> tuple[Section, ...]:
+    """Five sections, or one sentence where there is nothing to count. Eleven queries."""
+    found = one_kind(actor, span, key, platform)
+    if found is None or not found.tallies.rows:
+        nothing = _("No unit of this kind was seen up to this day.")
+        return (Section("component-rates", _("How often it fails"), says=(nothing,)),)
+    return (
+        component_rates.section(found),
+        component_curves.by_age(found),
+        component_curves.by_distance(found),
+        component_again.section(found),
+        component_months.section(found),
+    )

@@ -1,0 +1,51 @@
+"""Rates of many kinds as one picture, each with its limits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.reports.figures.failure_words import by_months
+from jobs.reports.queries.kinds import Kind
+from jobs.reports.queries.lives import Tally
+from jobs.reports.stats.limits import Rate
+from shop.charting import Axis, Bars, Chart
+
+MOST: Final = 14
+
+
+def rates_chart(kinds: Sequence[Kind], by_kind: Mapping[str, Tally]) -> Chart | None:
+    """Those that were watched longest, at most fourteen, in the order of their names."""
+    longest = sorted(by_kind, key=lambda key: -by_kind[key].days.gap)[:MOST]
+    rates = [(kind, by_months(by_kind[kind.key])) for kind in kinds if kind.key in longest]
+    known = [(kind, rate) for kind, rate in rates if rate is not None]
+    if not any(rate.count for _kind, rate in known):
+        return None
+    bars = tuple((kind.name, rate.rate) for kind, rate in known)
+    limits = tuple((rate.low, rate.high) for _kind, rate in known)
+    return Chart(
+        _("Failures per 1,000 vehicle-months"),
+        _says([rate for _kind, rate in known], left_out=len(by_kind) - len(known)),
+        Axis(_("Component")),
+        Axis(_("Failures per 1,000 vehicle-months"), zero=True),
+        (Bars(_("rate"), bars, limits=limits),),
+    )
+
+
+def _says(rates: Sequence[Rate], *, left_out: int) -> str:
+    """Where limits of two overlap, nothing is said of which of them fails more often."""
+    words = _(
+        "The line across the end of a bar goes from the lower to the upper 95 % limit: where such "
+        "lines overlap, the order of the bars may be luck."
+    )
+    if not left_out:
+        return words
+    others = ngettext(
+        "%(count)d that was watched for a shorter time is in the table alone.",
+        "%(count)d that were watched for a shorter time are in the table alone.",
+        left_out,
+    )
+    return f"{words} {others % {'count': left_out}}"

@@ -1,0 +1,138 @@
+"""Suppliers and batches of one kind of component, each held against all the others of its kind.
+
+They are screened, never ranked: which lie outside what chance gives when all are alike, after
+allowing for how many were looked at (jobs.reports.stats.funnel).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from jobs.reports.document import Finding, Way
+from jobs.reports.figures.failure_words import jobs_of, months
+from jobs.reports.queries.kinds import Kind
+from jobs.reports.queries.lives import Of, Tallies, Tally
+from jobs.reports.stats.discovery import benjamini_hochberg
+from jobs.reports.stats.funnel import Counted, Screened, Side, screen
+from jobs.reports.weights import WORSE_THAN_OTHERS, more
+from shop.units import format_number
+
+LEVEL = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One supplier or batch of a kind. `batch` empty: the supplier as a whole."""
+
+    kind: Kind
+    supplier: str
+    batch: str
+    tally: Tally
+    screened: Screened
+    until: date
+
+    @property
+    def name(self) -> str:
+        if not self.batch:
+            return self.supplier
+        if not self.supplier:
+            return _("batch %(batch)s") % {"batch": self.batch}
+        return _("batch %(batch)s of %(supplier)s") % {
+            "batch": self.batch,
+            "supplier": self.supplier,
+        }
+
+    @property
+    def narrowed(self) -> dict[str, str]:
+        """To whose units: of a batch also by its supplier, known or not."""
+        supplier = {"supplier": self.supplier}
+        return supplier | {"batch": self.batch} if self.batch else supplier
+
+    @property
+    def way(self) -> Way:
+        return jobs_of(self.kind.key, self.until, **self.narrowed)
+
+    @property
+    def stands_out(self) -> bool:
+        return self.screened.outside and self.screened.side == "high"
+
+
+def judged_words(one: Screened) -> str:
+    if one.too_small:
+        return _("too few to judge")
+    if not one.outside:
+        return _("as the others")
+    return _("more than the others") if one.side == "high" else _("fewer than the others")
+
+
+def suppliers(kind: Kind, tallies: Tallies, until: date) -> tuple[Group, ...]:
+    """Those of units whose supplier is known, in the order of their names."""
+    return _groups(kind, tallies, until, lambda of: (of.supplier, "") if of.supplier else None)
+
+
+def batches(kind: Kind, tallies: Tallies, until: date) -> tuple[Group, ...]:
+    """Those of units whose batch is known, in the order of supplier and batch."""
+    return _groups(kind, tallies, until, lambda of: (of.supplier, of.batch) if of.batch else None)
+
+
+def all_groups(kinds: Iterable[Kind], tallies: Tallies, until: date) -> tuple[Group, ...]:
+    """Suppliers and batches of all kinds; each is judged among its kind, and what is called
+    outside is so after allowing for all that were looked at."""
+    kind_of = {component: kind for kind in kinds for component in kind.components}
+    split: dict[str, dict[Of, Tally]] = {}
+    for of, tally in tallies.rows.items():
+        if of.component in kind_of and (of.supplier or of.batch):
+            split.setdefault(kind_of[of.component].key, {})[of] = tally
+    by_key = {kind.key: kind for kind in kinds}
+    found: list[Group] = []
+    for key, rows in split.items():
+        some = Tallies(rows, tallies.pool)
+        found += [*suppliers(by_key[key], some, until), *batches(by_key[key], some, until)]
+    return _together(found)
+
+
+def finding(group: Group) -> Finding:
+    """A batch or supplier that fails more often than the others of its kind."""
+    one = group.screened
+    words = _(
+        "%(kind)s, %(group)s: %(failed)d of %(units)d failed; if it were like the others, "
+        "%(expected)s would be expected and %(high)s at most by chance."
+    ) % {
+        "kind": group.kind.name,
+        "group": group.name,
+        "failed": one.observed,
+        "units": group.tally.units,
+        "expected": format_number(one.expected, digits=2),
+        "high": format_number(one.high, digits=2),
+    }
+    key = f"failures-{group.kind.key}-{group.supplier}-{group.batch}"
+    return Finding(key, words, WORSE_THAN_OTHERS + more(one.observed), group.way)
+
+
+def _groups(
+    kind: Kind, tallies: Tallies, until: date, key: Callable[[Of], tuple[str, str] | None]
+) -> tuple[Group, ...]:
+    sums = {name: one for name, one in tallies.by(key).items() if one.units}
+    names = sorted(sums)
+    rows = screen([Counted(sums[name].failed, months(sums[name])) for name in names])
+    return tuple(
+        Group(kind, *name, sums[name], one, until)
+        for name, one in zip(names, rows.rows, strict=True)
+    )
+
+
+def _together(groups: Sequence[Group]) -> tuple[Group, ...]:
+    ps = [one.screened.p for one in groups if one.screened.p is not None]
+    adjusted = iter(benjamini_hochberg(ps))
+    return tuple(one if one.screened.p is None else _again(one, next(adjusted)) for one in groups)
+
+
+def _again(group: Group, adjusted: float) -> Group:
+    one = group.screened
+    outside = adjusted < LEVEL
+    side: Side = "" if not outside else "high" if one.observed > one.expected else "low"
+    return replace(group, screened=replace(one, adjusted=adjusted, outside=outside, side=side))

@@ -1,0 +1,62 @@
+"""All that is known of how one kind of component fails, in a constant number of queries."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from jobs.reports.document import Span
+from jobs.reports.queries import life_curves
+from jobs.reports.queries.follow_up import Gap, residual_gap
+from jobs.reports.queries.kinds import Kind, kind_of, modes_of
+from jobs.reports.queries.life_places import Cohorts, Places, cohorts, places
+from jobs.reports.queries.life_sql import lives_of
+from jobs.reports.queries.lives import Tallies, Tally, tallies
+from jobs.reports.stats.counts import Counts
+from shop.actor import Actor
+
+
+@dataclass(frozen=True, slots=True)
+class OneKind:
+    """`ages` in days, `ways` in 100 km."""
+
+    kind: Kind
+    until: date
+    gap: Gap
+    tallies: Tallies
+    ages: Counts
+    ways: Counts
+    places: Places
+    cohorts: Cohorts
+    modes: Mapping[int, str]
+
+    @property
+    def whole(self) -> Tally:
+        return sum(self.tallies.rows.values(), Tally())
+
+
+def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind | None:
+    """Of all platforms, or of the one with that code; None where there is no such kind. Eleven
+    queries."""
+    kind = kind_of(key)
+    if kind is None:
+        return None
+    if platform:
+        some = {pk: code for pk, code in kind.platforms.items() if code == platform}
+        kind = replace(kind, platforms=some)
+    gap = residual_gap(actor.workshop, span.until)
+    lives = lives_of(actor.workshop.pk, span.until, gap, kind.components)
+    found = tallies(lives)
+    kinds = dict.fromkeys(kind.components, key) or {0: key}
+    return OneKind(
+        kind,
+        span.until,
+        gap,
+        found,
+        life_curves.by_age(lives, kinds)[key],
+        life_curves.by_distance(lives, kinds, found.pool)[key],
+        places(lives),
+        cohorts(lives),
+        modes_of(kind),
+    )
