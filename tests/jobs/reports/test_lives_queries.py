@@ -6,8 +6,6 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from jobs.reports.stats.counts import Counts
-from jobs.reports.stats.life_table import LifeTable, life_table
 from lifelines import KaplanMeierFitter
 
 from diagnostics.models import Component
@@ -16,6 +14,8 @@ from jobs.reports.queries import life_curves, lives
 from jobs.reports.queries.follow_up import Gap
 from jobs.reports.queries.kinds import kinds_of
 from jobs.reports.queries.life_sql import Lives, lives_of
+from jobs.reports.stats.counts import Counts
+from jobs.reports.stats.life_table import LifeTable, life_table
 from shop.actor import Actor
 from tests.asserts import counted
 from tests.factories import the_platform
