@@ -17,6 +17,8 @@
 7. A vehicle that is gone takes its units along on that day, not before the last sight or the last
    fitting of before. Seen again later, its units are first seen anew from there; where a unit had
    been replaced here before, the age of what is found then is not known.
+   Of a vehicle that was gone twice only the last time is known; what came off in between and is
+   not the one on record then falls under rule 6.
 8. After the last sight nothing is known of what is still on: for how long it is followed is
    worked out with each report (jobs.lives.follow_up), not kept here.
 """
@@ -90,6 +92,11 @@ def _stays(history: History) -> list[_Stay]:
     return stays
 
 
+def _another(life: Life, swap: Swap) -> bool:
+    """Whether what came off is not the unit on record."""
+    return swap.another or (None not in (swap.off, life.unit) and swap.off != life.unit)
+
+
 @dataclass(frozen=True, slots=True)
 class _Place:
     """One place of a vehicle during one stay."""
@@ -104,7 +111,7 @@ class _Place:
         for swap in self.stay.swaps:
             if swap.place != self.place:
                 continue
-            if swap.another:
+            if _another(now.life, swap):
                 yield (gone := self._replaced_elsewhere(now, swap))
                 now = self._found(swap, not_before=gone.out_day)
             yield (off := self._taken_off(now, swap))

@@ -66,8 +66,9 @@ def fit(
     The unit taken off is the one known at that place, or one first seen when the vehicle first
     came to this workshop; where `serial_differs` says that it is not the one on record, somebody
     else had replaced that one before. What came off is tagged and kept in the same act, as
-    `kept_as` (else what follows from the job) at the place `kept_at`. Raises Refusal when the cautions were not read, when a
-    serial number is known elsewhere, when the unit taken off is not the one on record (unless
+    `kept_as` (else what follows from the job) at the place `kept_at`. `batch_on`: as on the new
+    one's label, where there is one. Raises Refusal when the cautions were not read, when a serial
+    number is known elsewhere, when the unit taken off is not the one on record (unless
     `serial_differs` says that this was looked at), or when the part number is not the one that
     was ordered (unless `part_differs` says so and `part_because` why).
     """

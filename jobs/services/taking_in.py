@@ -14,7 +14,7 @@ from diagnostics.services import lamps as lamp_service
 from diagnostics.services import sessions
 from diagnostics.telltales import Observation
 from jobs.models import Complaint, Payer, RepairOrder
-from jobs.services import unsafe
+from jobs.services import comebacks, gone, unsafe
 from jobs.services.numbers import next_number
 from jobs.stages import Stage
 from shop import clock
@@ -86,9 +86,11 @@ def take_in(
             actor, act=None, details=vehicle.details, customer=vehicle.customer
         )
     _check_vehicle(actor, vehicle, although_open=although_open)
+    gone.undo_when_here(actor, vehicle)
     distance = _note(actor, vehicle, odometer)
     order = _open(actor, vehicle, distance, plan)
     _write_down(actor, order, lines)
+    comebacks.propose(vehicle)
     unsafe.carry_over(actor, order)
     if lamps:
         lamp_service.record(actor, order.session, act=None, observations=lamps)

@@ -9,6 +9,7 @@ practice, no source.
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 import time_machine
@@ -150,7 +151,7 @@ def test_another_make_alone_never_refuses_and_damage_needs_its_proof(
 
 def a_unit(order: RepairOrder, **more: object) -> FittedUnit:
     """The one at the place, as if it had been fitted long ago."""
-    values: dict[str, object] = {
+    values: dict[str, Any] = {
         "workshop": order.workshop,
         "vehicle": order.vehicle,
         "component": the_hub(order),
