@@ -13,15 +13,18 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from jobs.reports.stats.counts import Numbers
+
+Places = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
 class Recurrence:
-    """At each distinct repair time: places watched, repairs, mean repairs a place, its standard
-    error, and limits on the logarithmic scale."""
+    """At each distinct repair time: places watched, repairs, mean repairs a place, its robust
+    standard error, and limits on the logarithmic scale, of the larger of the robust and the
+    Poisson variance."""
 
     t: Numbers
     at_risk: Numbers
@@ -48,8 +51,8 @@ def mean_cumulative(
     """From the window (start, end] of each of N places and the repairs: the number of the place,
     0 to N - 1, and the time.
 
-    Takes time in proportion to N times the distinct repair times. Raises ValueError for a window
-    that ends before it begins, a repair outside its window, or a place that there is not.
+    Takes the time of a few sorts. Raises ValueError for a window that ends before it begins, a
+    repair outside its window, or a place that there is not.
     """
     begin, end = np.asarray(starts, np.float64), np.asarray(ends, np.float64)
     who, when = np.asarray(system, np.intp), np.asarray(t, np.float64)
@@ -62,31 +65,48 @@ def mean_cumulative(
     mean: Numbers = np.cumsum(d / n).astype(np.float64)
     se = np.sqrt(_variance(begin, end, who, at, times, d, n))
     z = NormalDist().inv_cdf((1 + confidence) / 2)
-    spread: Numbers = np.exp(z * se / mean).astype(np.float64)
+    # One place alone, or places all alike, vary by nought: never less than repairs by chance would.
+    error = np.maximum(se, np.sqrt(np.cumsum(d / n**2)))
+    spread: Numbers = np.exp(z * error / mean).astype(np.float64)
     return Recurrence(times, n, d, mean, se, mean / spread, mean * spread)
 
 
 def _variance(
     begin: Numbers,
     end: Numbers,
-    who: np.ndarray,
-    at: np.ndarray,
+    who: Places,
+    at: Places,
     times: Numbers,
     d: Numbers,
     n: Numbers,
 ) -> Numbers:
-    beyond = np.zeros(len(begin))  # of each place: its own share less the mean's, so far
-    variance = np.zeros(len(times))
-    order = np.argsort(at, kind="stable")
-    bounds = np.searchsorted(at[order], np.arange(len(times) + 1))
-    for number, time in enumerate(times):
-        beyond[(begin < time) & (time <= end)] -= d[number] / n[number] ** 2
-        np.add.at(beyond, who[order[bounds[number] : bounds[number + 1]]], 1 / n[number])
-        variance[number] = beyond @ beyond
+    """The sum over places of the square of a, without going through the places.
+
+    a of a place is 1/n for each of its repairs less what the mean took of it, d/n^2 a time, while
+    it was watched. Over those watched the steps of a sum up to nought at each time, so that their
+    sum changes only by the places that leave; the sum of squares then grows by 2 a x + x^2.
+    """
+    mean_took = np.concatenate([[0.0], np.cumsum(d / n**2)])
+    before_start = mean_took[np.searchsorted(times, begin, side="right")]
+    # Repairs of a place at one time together, in order of place and time.
+    pairs, many = np.unique(who * (len(times) + 1) + at, return_counts=True)
+    place, when = np.divmod(pairs, len(times) + 1)
+    adds = many / n[when]
+    so_far = np.concatenate([[0.0], np.cumsum(adds)])
+    own = so_far[:-1] - so_far[np.searchsorted(place, place, side="left")]
+    ahead = own - (mean_took[when] - before_start[place])
+    whole = np.bincount(place, adds, len(begin))
+    final = whole - (mean_took[np.searchsorted(times, end, side="right")] - before_start)
+    leaving = np.argsort(end, kind="stable")
+    gone = np.concatenate([[0.0], np.cumsum(final[leaving])])
+    watched = -gone[np.searchsorted(end[leaving], times, side="left")]
+    products = np.bincount(when, ahead * adds, len(times)) - d / n**2 * watched
+    squares = np.bincount(when, adds**2, len(times)) - d**2 / n**3
+    variance: Numbers = np.maximum(np.cumsum(2 * products + squares), 0.0).astype(np.float64)
     return variance
 
 
-def _check(begin: Numbers, end: Numbers, who: np.ndarray, when: Numbers) -> None:
+def _check(begin: Numbers, end: Numbers, who: Places, when: Numbers) -> None:
     if len(begin) != len(end) or len(who) != len(when):
         raise ValueError("Windows or repairs are of different lengths.")
     if np.any(end < begin):

@@ -4,18 +4,21 @@ A month in service is divided only by the cohorts that have reached it: lambda(a
 month a over units of the cohorts that are old enough. With a reporting lag a cohort counts by the
 share G of its failures that is known by now. Source: J. D. Kalbfleisch, J. F. Lawless,
 J. A. Robinson, Technometrics 33 (1991) (from memory); variance: the sum of lambda(a) / R(a).
+Limits of the sum: the exact limits of the count, brought to its scale (A. J. Dobson and others,
+Statistics in Medicine 10 (1991) 457-462, from memory); with no failure at all the exact upper limit
+over the fewest units of a month, which is on the safe side.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from jobs.reports.stats.counts import Numbers
+from jobs.reports.stats.garwood import garwood
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,18 @@ def months_in_service(
     rate = failed / units
     cumulative: Numbers = np.cumsum(rate).astype(np.float64)
     se: Numbers = np.sqrt(np.cumsum(rate / units)).astype(np.float64)
-    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    low, high = _limits(failed, units, cumulative, se, confidence)
+    return Triangle(failed, units, rate, cumulative, se, low, high)
+
+
+def _limits(
+    failed: Numbers, units: Numbers, cumulative: Numbers, se: Numbers, confidence: float
+) -> tuple[Numbers, Numbers]:
+    count = np.cumsum(failed)
+    exact = np.array([garwood(round(one), confidence) for one in count]).reshape(-1, 2)
+    fewest = np.minimum.accumulate(units)
     with np.errstate(divide="ignore", invalid="ignore"):
-        spread = np.where(cumulative > 0, np.exp(z * se / cumulative), 1.0)
-    return Triangle(failed, units, rate, cumulative, se, cumulative / spread, cumulative * spread)
+        scale = np.where(count > 0, se / np.sqrt(count), 1 / fewest)
+    low = np.maximum(cumulative + scale * (exact[:, 0] - count), 0.0)
+    high = cumulative + scale * (exact[:, 1] - count)
+    return low, high

@@ -10,6 +10,7 @@ Statistical Models and Methods for Lifetime Data, sections 2.4 and 5.2 (from mem
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import NormalDist
@@ -22,7 +23,8 @@ from jobs.reports.stats.counts import Counts, Numbers
 FEWEST = 5
 """Failures, with fewer of which no law is fitted: our own advice."""
 LEAST_SHAPE, MOST_SHAPE = 0.02, 60.0
-_HALVINGS = 80
+_STEPS, _CLOSE = 100, 1e-10
+_MOST_LOG = math.log(sys.float_info.max) - 1
 Pattern = Literal["early", "random", "wear_out", "unclear"]
 
 
@@ -35,7 +37,10 @@ class NoFit:
 
 @dataclass(frozen=True, slots=True)
 class WeibullFit:
-    """`scale` in the unit of the clock (63 % have failed by then), `shape` without one."""
+    """`scale` in the unit of the clock (63 % have failed by then), `shape` without one.
+
+    `scale_high` may be infinite: with few failures the data may leave it open upwards.
+    """
 
     scale: float
     scale_low: float
@@ -85,11 +90,14 @@ class _Sums:
         at = self.weight * np.exp(shape * self.log_t)
         return float(at.sum()), float((at * self.log_t).sum()), float((at * self.log_t**2).sum())
 
-    def score(self, shape: float) -> float:
-        whole, first, _second = self.powers(shape)
+    def score(self, shape: float) -> tuple[float, float]:
+        """The slope of the profile, and the slope of that."""
+        whole, first, second = self.powers(shape)
         if whole <= 0:
-            return math.nan
-        return self.failures / shape + self.logs_of_failures - self.failures * first / whole
+            return math.nan, math.nan
+        mean = first / whole
+        slope = self.failures / shape + self.logs_of_failures - self.failures * mean
+        return slope, -self.failures * (1 / shape**2 + second / whole - mean**2)
 
     def profile(self, shape: float) -> float:
         """The logarithm of the likelihood at the best scale for this shape."""
@@ -122,14 +130,19 @@ def fit(counts: Counts, *, confidence: float = 0.95) -> WeibullFit | NoFit:
     spread = NormalDist().inv_cdf((1 + confidence) / 2) * _scale_error(sums, shape, log_scale)
     return WeibullFit(
         scale=most * math.exp(log_scale),
-        scale_low=most * math.exp(log_scale - spread),
-        scale_high=most * math.exp(log_scale + spread),
+        scale_low=most * _power(log_scale - spread),
+        scale_high=most * _power(log_scale + spread),
         shape=shape,
         shape_low=low,
         shape_high=high,
         loglik=sums.profile(shape) - sums.failures * math.log(most),
         failures=counts.failures,
     )
+
+
+def _power(log_scale: float) -> float:
+    """e to a power; infinite where few failures leave the scale open upwards."""
+    return math.exp(log_scale) if log_scale < _MOST_LOG else math.inf
 
 
 def _sums(counts: Counts, most: float) -> _Sums:
@@ -148,35 +161,50 @@ def _sums(counts: Counts, most: float) -> _Sums:
 
 def _shape(sums: _Sums) -> float | None:
     low, high = LEAST_SHAPE, MOST_SHAPE
-    if not (sums.score(low) > 0 > sums.score(high)):
+    if not (sums.score(low)[0] > 0 > sums.score(high)[0]):
         return None
-    return _between(lambda b: sums.score(b) > 0, low, high)
+    return _root(sums.score, low, high, 1.0)
 
 
 def _shape_limits(sums: _Sums, shape: float, confidence: float) -> tuple[float, float]:
-    """Where the profile lies half the chi-square of one degree below its top."""
-    drop = NormalDist().inv_cdf((1 + confidence) / 2) ** 2 / 2
-    least = sums.profile(shape) - drop
+    """Where the profile lies half the chi-square of one degree below its top.
 
-    def above(b: float) -> bool:
-        return sums.profile(b) > least
+    Chosen by what was measured: of shops with five to twenty failures these hold the truth in 95 of
+    a hundred, Wald's on the logarithm in 94 (tests/bench/coverage_of_limits.py).
+    """
+    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    least = sums.profile(shape) - z**2 / 2
+    wald = math.exp(min(z / (shape * math.sqrt(-sums.score(shape)[1])), 3.0))
 
-    low = (
-        LEAST_SHAPE if above(LEAST_SHAPE) else _between(lambda b: not above(b), LEAST_SHAPE, shape)
-    )
-    high = MOST_SHAPE if above(MOST_SHAPE) else _between(above, shape, MOST_SHAPE)
+    def above(b: float) -> tuple[float, float]:
+        return sums.profile(b) - least, sums.score(b)[0]
+
+    low, high = LEAST_SHAPE, MOST_SHAPE
+    if above(low)[0] < 0:
+        low = _root(above, shape, low, shape / wald)
+    if above(high)[0] < 0:
+        high = _root(above, shape, high, shape * wald)
     return low, high
 
 
-def _between(goes_on: Callable[[float], bool], low: float, high: float) -> float:
-    """Where `goes_on`, true at low and false at high, turns; bisection on the logarithm."""
-    for _ in range(_HALVINGS):
-        middle = math.sqrt(low * high)
-        if goes_on(middle):
-            low = middle
-        else:
-            high = middle
-    return math.sqrt(low * high)
+def _root(
+    curve: Callable[[float], tuple[float, float]], above: float, below: float, start: float
+) -> float:
+    """Where a curve, given with its slope, is nought: above nought at `above`, below at `below`.
+
+    Newton's steps; halfway on the logarithm wherever one would lead out of what is known.
+    """
+    at = min(max(start, min(above, below)), max(above, below))
+    for _ in range(_STEPS):
+        value, slope = curve(at)
+        above, below = (at, below) if value > 0 else (above, at)
+        step = at - value / slope if slope else math.nan
+        inside = min(above, below) < step < max(above, below)
+        following = step if inside else math.sqrt(above * below)
+        if abs(following - at) <= _CLOSE * at:
+            return following
+        at = following
+    return at
 
 
 def _scale_error(sums: _Sums, shape: float, log_scale: float) -> float:

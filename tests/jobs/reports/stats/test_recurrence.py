@@ -125,3 +125,40 @@ def test_failures_ahead_of_their_time_and_shares_that_fall_are_refused() -> None
         months_in_service([10], [[0, 1]], [0])
     with pytest.raises(ValueError, match="rise"):
         months_in_service([10], [[1]], [0], lag=[0.9, 0.8, 1])
+
+
+def test_one_place_alone_and_places_all_alike_are_not_held_for_certain() -> None:
+    """Places that do not differ vary by nought; their limits are then those of repairs by chance."""
+    alone = mean_cumulative([0], [100], [0], [40])
+    assert alone.se[0] == 0
+    assert math.isclose(alone.low[0], math.exp(-1.959964), rel_tol=1e-6)
+    assert math.isclose(alone.high[0], math.exp(1.959964), rel_tol=1e-6)
+    alike = mean_cumulative([0] * 4, [100] * 4, [0, 1, 2, 3], [40] * 4)
+    assert math.isclose(alike.high[0], math.exp(1.959964 / 2), rel_tol=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_windows_that_begin_late_have_the_error_of_the_sum_place_by_place(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    begin = rng.integers(0, 50, 20).astype(float)
+    end = begin + rng.integers(1, 60, 20)
+    who = rng.integers(0, 20, 40)
+    when = begin[who] + np.ceil(rng.uniform(1e-6, 1, 40) * (end - begin)[who])
+    found = mean_cumulative(begin, end, who, when)
+    beyond = np.zeros(20)
+    for number, t in enumerate(found.t):
+        watched = (begin < t) & (t <= end)
+        beyond[watched] -= found.repairs[number] / watched.sum() ** 2
+        np.add.at(beyond, who[when == t], 1 / watched.sum())
+        assert math.isclose(found.se[number], math.sqrt(beyond @ beyond), rel_tol=1e-8)
+
+
+def test_no_failure_in_the_triangle_has_the_exact_upper_limit_of_the_fewest_units() -> None:
+    found = months_in_service([100, 50], [[0, 0], [0, 0]], [1, 0])
+    assert list(found.low) == [0, 0]
+    assert np.allclose(found.high, [3.688879 / 150, 3.688879 / 100], rtol=1e-6)
+
+
+def test_one_month_of_the_triangle_has_the_exact_limits_of_its_rate() -> None:
+    found = months_in_service([400], [[3]], [0])
+    assert np.allclose([found.low[0], found.high[0]], [0.618672 / 400, 8.767273 / 400], rtol=1e-6)
