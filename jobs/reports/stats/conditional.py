@@ -24,6 +24,7 @@ def below(count: int, of: int, share: float, own: float) -> float:
 
 
 def doubled(count: int, of: int, share: float, own: float) -> float:
+    """The two-sided p: twice the smaller tail, at most 1."""
     return min(1.0, 2 * min(above(count, of, share, own), below(count, of, share, own)))
 
 
