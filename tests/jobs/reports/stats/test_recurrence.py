@@ -128,7 +128,7 @@ def test_failures_ahead_of_their_time_and_shares_that_fall_are_refused() -> None
 
 
 def test_one_place_alone_and_places_all_alike_are_not_held_for_certain() -> None:
-    """Places that do not differ vary by nought; their limits are then those of repairs by chance."""
+    """Places that do not differ vary by nought; limits are then those of repairs by chance."""
     alone = mean_cumulative([0], [100], [0], [40])
     assert alone.se[0] == 0
     assert math.isclose(alone.low[0], math.exp(-1.959964), rel_tol=1e-6)
