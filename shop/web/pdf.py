@@ -41,9 +41,14 @@ def make(
 
     Raises ValueError for another paper.
     """
+    html = render_to_string(template, context | {"language": get_language() or "en"})
+    return set_paper(html, paper=paper, attached=attached)
+
+
+def set_paper(html: str, *, paper: str, attached: tuple[Attached, ...] = ()) -> bytes:
+    """The PDF of HTML that is ready. Raises ValueError for a paper that there is not."""
     if paper not in PAPERS:
         raise ValueError(f"There is no paper called {paper!r}.")
-    html = render_to_string(template, context | {"language": get_language() or "en"})
     document = HTML(string=html, url_fetcher=only_data(), media_type="print")
     made: bytes = document.write_pdf(
         stylesheets=[*_styles(), _size(paper)],
