@@ -15,16 +15,14 @@ they leave out 1 when p is below one minus the confidence. `exact_low` and `exac
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
-from jobs.reports.stats.conditional import above, below, doubled, least_likely
+from jobs.reports.stats.conditional import doubled, least_likely, ratio_where
 
 P_IS = (
     "Exact test given the sum of both counts; two-sided p by doubling the smaller tail, "
     "with the outcome seen counted by half (mid-P)."
 )
-_HALVINGS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,40 +78,6 @@ def two_rates(
         p_least_likely=least_likely(count_1, of, share),
         confidence=confidence,
     )
-
-
-def ratio_where(
-    count: int, of: int, scale: float, tail: float, own: float
-) -> tuple[float | None, float | None]:
-    """The ratios at which the tail above, and the tail below, `count` has probability `tail`.
-
-    `own`: the part by which what was seen counts in its tail, 1 (exact) or 0.5 (mid-P). None where
-    there is no such ratio; nought below when none was seen in the first group.
-    """
-    if of == 0:
-        return None, None
-    low = 0.0 if count == 0 else _odds(_solved(lambda q: above(count, of, q, own), tail)) * scale
-    if count == of:
-        return low, None
-    return low, _odds(_solved(lambda q: 1 - below(count, of, q, own), 1 - tail)) * scale
-
-
-def _solved(rising: Callable[[float], float], at: float) -> float:
-    """Where a rising function of a share reaches `at`."""
-    low, high = 0.0, 1.0
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        if middle in (low, high):
-            break
-        if rising(middle) < at:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
-
-
-def _odds(share: float) -> float:
-    return share / (1 - share) if share < 1 else math.inf
 
 
 def _check(

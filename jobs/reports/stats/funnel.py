@@ -14,12 +14,8 @@ lies a little inside them, and a count just beyond it may well be chance. Over t
 enough to judge the p-values are adjusted (jobs.reports.stats.discovery).
 
 Cells that differ in age or mix are screened with the count expected of each (from the hazard of
-all, summed over its own follow-up) in the place of its exposure.
-
-Units of one kind often differ by more than chance from place to place; from ten rows on this spread
-is measured and widens the limits. It is measured by the median, not by the mean square of values
-drawn in at both ends: with two bad batches among a dozen the latter is made by just those, and
-hides them (docs/statistics.md has the figures).
+all, summed over its own follow-up) in the place of its exposure. From ten rows on a spread beyond
+chance widens the limits (jobs.reports.stats.spread).
 """
 
 from __future__ import annotations
@@ -27,12 +23,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist, median
 from typing import Literal
 
 from jobs.reports.stats import laws
 from jobs.reports.stats.discovery import benjamini_hochberg
 from jobs.reports.stats.prediction import between, poisson_limits, share_limits
+from jobs.reports.stats.spread import overdispersion, widened, wider
 
 __all__ = [
     "Counted",
@@ -51,9 +47,7 @@ __all__ = [
 # with a fault of its own would be enough for that.
 LEAST_EXPECTED = 1.0
 LEAST_OF = 5  # out of fewer no share is told
-LEAST_ROWS_TO_SPREAD = 10  # with fewer one outstanding row would hide itself by widening the limits
 LEVEL = 0.05
-_NORMAL_DISTANCE = NormalDist().inv_cdf(0.75)
 
 Side = Literal["", "high", "low"]
 
@@ -109,24 +103,6 @@ class Screening:
     spread: float
 
 
-def widened(limit: float, centre: float, spread: float) -> float:
-    """A limit moved away from the centre by the root of the spread, never below nought."""
-    return max(0.0, centre + (limit - centre) * math.sqrt(max(1.0, spread)))
-
-
-def overdispersion(zs: Sequence[float]) -> float:
-    """phi: by how much standardised values scatter more than by chance, as a variance.
-
-    The median distance from the median over that of the normal law, squared: up to half of the
-    rows may stand out without touching it. 1 when there are fewer than ten rows, or when they
-    scatter less than by chance. F. R. Hampel (1974) (from memory).
-    """
-    if len(zs) < LEAST_ROWS_TO_SPREAD:
-        return 1.0
-    middle = median(zs)
-    return max(1.0, (median(abs(z - middle) for z in zs) / _NORMAL_DISTANCE) ** 2)
-
-
 def screen(rows: Sequence[Counted] | Sequence[Part], level: float = LEVEL) -> Screening:
     """Each row against all the others; see `Screened`.
 
@@ -135,7 +111,7 @@ def screen(rows: Sequence[Counted] | Sequence[Part], level: float = LEVEL) -> Sc
     """
     judged = [_judged(row, rows) for row in rows]
     spread = overdispersion([one.z for one in judged if not one.too_small])
-    ps = [_wider(one.p, spread) for one in judged if not one.too_small]
+    ps = [wider(one.p, spread) for one in judged if not one.too_small]
     adjusted = iter(zip(ps, benjamini_hochberg(ps), strict=True))
     found = []
     for one in judged:
@@ -206,14 +182,6 @@ def _screened(
         side=side,
         too_small=one.too_small,
     )
-
-
-def _wider(p: float, spread: float) -> float:
-    """The p-value when everything scatters more than by chance."""
-    if spread <= 1 or not 0 < p < 1:
-        return p
-    normal = NormalDist()
-    return 2 * normal.cdf(normal.inv_cdf(p / 2) / math.sqrt(spread))
 
 
 def _place(law: laws.Law, p: float) -> float:

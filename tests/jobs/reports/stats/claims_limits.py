@@ -7,7 +7,8 @@ from statistics import NormalDist
 
 from jobs import poisson
 from jobs.base_stock import base_stock
-from jobs.reports.stats.comparing import Compared, ratio_where, two_rates
+from jobs.reports.stats.comparing import Compared, two_rates
+from jobs.reports.stats.conditional import ratio_where
 from jobs.reports.stats.discovery import benjamini_hochberg
 from jobs.reports.stats.limits import rate_limits, share_limits, upper_alone
 from tests.jobs.reports.stats.checked import checks
