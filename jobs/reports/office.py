@@ -9,7 +9,7 @@ from typing import Final
 
 from jobs.clocked import next_month
 from jobs.reports.document import Report, Section, Span
-from jobs.reports.figures import failures, money, months, watch
+from jobs.reports.figures import comebacks, failures, money, months, people, watch
 from jobs.reports.findings import chosen
 from shop import clock
 from shop.actor import Actor
@@ -26,6 +26,10 @@ class Part:
 PARTS: Final = (
     Part(months.KEY, months.section),
     Part(failures.KEY, failures.section),
+    Part(comebacks.KEY, comebacks.section),
+    Part(people.KEY, people.section),
+    Part(comebacks.KEY, comebacks.section),
+    Part(people.KEY, people.section),
     Part(watch.KEY, watch.section),
     Part(money.KEY, money.section),
 )

@@ -7,8 +7,9 @@ rate four times in five. Then false calls are as rare as stated at least so ofte
 guaranteed conditional performance: A. Gandy, J. T. Kvaløy, Scandinavian Journal of Statistics 40,
 2013, from memory).
 
-A kind is held against its own first year, a batch against all other units of its kind up to the
-day before. What calls is a rate twice as high as usual.
+A kind is held against its own earlier rate: of its first year, and later of all its time up to half
+a year before. A batch is held against all other units of its kind up to the day before. What calls
+is a rate twice as high as usual.
 """
 
 from __future__ import annotations
@@ -23,12 +24,15 @@ from numpy.typing import NDArray
 
 from jobs import poisson
 from jobs.reports.stats import cusum
+from jobs.reports.stats.run_lengths import call_gap
 
 TIMES: Final = 2.0  # the rate that is to be found, over the usual one
 BASE_DAYS: Final = 365
+LAG_DAYS: Final = 183
 MONTHS_BETWEEN: Final = 24.0  # between false calls of all the kinds together; of the batches too
 _SURE: Final = 0.6  # two-sided, so that the upper limit alone is passed once in five
 _YEAR: Final = 365
+_HEIGHTS: Final = tuple(half / 2 for half in range(3, 41))
 
 Whole = NDArray[np.int64]
 Many = NDArray[np.float64]
@@ -84,13 +88,14 @@ class Height:
     failures_to_call: float
 
 
-def own_first_year(failures: Whole, exposure: Many) -> Usual | None:
-    """A kind held against its own first year; None while that is not over."""
+def its_own(failures: Whole, exposure: Many) -> Usual | None:
+    """A kind held against what it did before; None while its first year is not over."""
     if exposure.size <= BASE_DAYS or exposure[:BASE_DAYS].sum() <= 0:
         return None
-    count, watched = int(failures[:BASE_DAYS].sum()), float(exposure[:BASE_DAYS].sum())
-    expected = exposure * (_hidden(count) / watched)
-    return Usual(expected, BASE_DAYS, count, watched)
+    until = np.maximum(BASE_DAYS, np.arange(exposure.size) - LAG_DAYS) - 1
+    count, watched = np.cumsum(failures)[until], np.cumsum(exposure)[until]
+    expected = exposure * _all_hidden(count) / watched
+    return Usual(expected, BASE_DAYS, int(count[-1]), float(watched[-1]))
 
 
 def the_others(failures: Whole, exposure: Many, whole: tuple[Whole, Many]) -> Usual | None:
@@ -100,25 +105,34 @@ def the_others(failures: Whole, exposure: Many, whole: tuple[Whole, Many]) -> Us
     days = np.flatnonzero((watched > 0) & (np.cumsum(exposure) > 0))
     if not days.size:
         return None
-    limit = np.array([_hidden(int(one)) for one in count])
     safe = np.where(watched > 0, watched, 1.0)
-    expected = np.where(watched > 0, exposure * limit / safe, 0.0)
+    expected = np.where(watched > 0, exposure * _all_hidden(count) / safe, 0.0)
     return Usual(expected, int(days[0]), int(others.sum()), float(at_risk.sum()))
 
 
 def height(usual: Sequence[Usual]) -> Height | None:
-    """The common height of a family of watches; None where nothing is to be expected."""
+    """The common height of a family of watches; None where nothing is to be expected.
+
+    The least multiple of a half, from 1.5, that keeps the promise: it seldom changes from one
+    month to the next, and with it no alarm of before.
+    """
     a_year = float(sum(one.expected[one.from_day :][-_YEAR:].sum() for one in usual))
     if a_year <= 0:
         return None
-    chosen = cusum.threshold(1.0, TIMES, a_year / 12, MONTHS_BETWEEN)
-    return Height(chosen.h, a_year, chosen.months_between, chosen.failures_to_call)
+    k = cusum.reference(1.0, TIMES)
+    needed = MONTHS_BETWEEN * a_year / 12
+    h = next((h for h in _HEIGHTS if call_gap(round(k, 6), h) >= needed), _HEIGHTS[-1])
+    return Height(
+        h, a_year, call_gap(round(k, 6), h) / (a_year / 12), call_gap(round(k / TIMES, 6), h)
+    )
 
 
 def course(failures: Whole, usual: Usual, h: float) -> Course:
     """The path of one watch, day by day, and the alarm that stands."""
     start = usual.from_day
     counts, expected = failures[start:], usual.expected[start:]
+    if not counts.any():
+        return Course((0.0,) * counts.size, start, None, (), start + counts.size, 0, 0.0)
     ran = cusum.run(counts.tolist(), expected.tolist(), 1.0, TIMES, h)
     path = np.array(ran.path)
     noughts = np.flatnonzero(path <= 0)
@@ -133,6 +147,11 @@ def course(failures: Whole, usual: Usual, h: float) -> Course:
         seen=int(counts[began:].sum()),
         usual=float(expected[began:].sum()),
     )
+
+
+def _all_hidden(counts: Whole) -> Many:
+    different, place = np.unique(counts, return_inverse=True)
+    return np.array([_hidden(int(one)) for one in different])[place]
 
 
 @lru_cache(maxsize=4096)

@@ -32,13 +32,14 @@ def office(request: Request) -> HttpResponseBase:
 @require_GET
 @permit(Permit.SEE_OFFICE)
 def section(request: Request, key: str) -> HttpResponseBase:
-    """One section whole."""
+    """One section whole, or only its first picture for the Office page."""
     span = reports.span_of(_not_to_come(month_asked(request)))
     made = reports.section(request.actor, span, key)
     if made is None:
         raise Http404
     context = {"span": span, "section": made}
-    return show(request, "jobs/office_section.html", context | _months(span.month))
+    context |= _months(span.month)
+    return show(request, "jobs/office_section.html", context, partial="picture")
 
 
 @require_GET

@@ -190,24 +190,24 @@ def _chart(found: Money, span: Span, amounts: Amounts) -> Chart:
     """What a repair cost on average; where no cost is known, what it was sold for."""
     months = [(month, sums(some)) for month, some in of_months(found, span)]
     known = any(of.known for _month, of in months)
-    values = []
+    bars: list[tuple[str, float]] = []
+    roles: list[Role] = []
     for month, of in months:
         mean = of.mean_cost if known else (of.price / of.repairs if of.repairs else None)
         if mean is not None:
-            values.append((short(month), float(round(mean, 2))))
+            bars.append((short(month), float(round(mean, 2))))
+            roles.append("soft" if month == span.month and under_way(span) else "value")
     says = (
         _("What a repair cost the workshop on average, month by month.")
         if known
         else _("What a repair was sold for on average, month by month: its cost is not known.")
     )
-    last: Role = "soft" if under_way(span) else "value"
-    whole: Role = "value"
     return Chart(
         _("Cost of a repair by month") if known else _("Price of a repair by month"),
         says,
         Axis(_("Month")),
         Axis(_("A repair"), amounts.sign, zero=True),
-        (Bars(_("A repair"), tuple(values), roles=(*([whole] * (len(values) - 1)), last)),),
+        (Bars(_("A repair"), tuple(bars), roles=tuple(roles)),),
     )
 
 

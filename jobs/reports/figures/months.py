@@ -35,7 +35,7 @@ def section(actor: Actor, span: Span) -> Section:
         KEY,
         _("Jobs by month"),
         says=_says(counted, span) if any_job else (_nothing(),),
-        figures=(Figure(_chart(counted, span)),) if any_job else (),
+        figures=_figures(counted, span),
         tables=(_table(counted), fitted) if any_job else (),
         limits=tuple(limits) if any_job else (),
     )
@@ -80,8 +80,15 @@ def _before(left: list[int]) -> str:
     }
 
 
-def _chart(counted: Months, span: Span) -> Chart:
+def _figures(counted: Months, span: Span) -> tuple[Figure, ...]:
+    """None while no vehicle has left."""
     released = next(row for row in counted.rows if row.key == "released")
+    if not any(count for _month, count in released.counts):
+        return ()
+    return (Figure(_chart(released, span)),)
+
+
+def _chart(released: FigureRow, span: Span) -> Chart:
     bars = tuple((short(month), float(count)) for month, count in reversed(released.counts))
     return Chart(
         _("Vehicles that left, by month"),

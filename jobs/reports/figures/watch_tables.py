@@ -31,7 +31,7 @@ def kinds(found: Picture) -> ReportTable:
     columns = (
         Column(_("Component"), _("Leads to all that is known of it.")),
         Column(_("Failures"), _("In the last 365 days."), _WHOLE),
-        Column(_("Usual, up to"), _("In the same days, by its own first year."), _NUMBER),
+        Column(_("Usual, up to"), _("In the same days, by its own earlier rate."), _NUMBER),
         *_level_columns(),
     )
     rows = tuple(
@@ -151,8 +151,8 @@ def _rests_on(one: Watched) -> tuple[str, ...]:
         )
     else:
         text = _(
-            "Usual is what the first year here showed: %(count)d failures in %(months)s "
-            "unit-months."
+            "Usual is what the kind did before: %(count)d failures in %(months)s unit-months, of "
+            "the first year here or up to half a year ago."
         )
     return (text % words,)
 

@@ -119,9 +119,10 @@ def limits() -> tuple[str, ...]:
             "left out."
         ),
         _(
-            "A kind is held against its own first year here, a batch against all other units of "
-            "its kind up to that day. What is called usual is the rate that chance could have "
-            "hidden then: four times in five the true one lies below."
+            "A kind is held against its own earlier rate here: that of its first year, later of "
+            "all its time up to half a year before. A batch is held against all other units of its "
+            "kind up to that day. What is called usual is the rate that chance could have hidden "
+            "then: four times in five the true one lies below."
         ),
         _(
             "Failures that come in pairs, as two wheels of one vehicle do, raise false alarms "

@@ -19,7 +19,7 @@ from jobs.reports.watching import (
     Usual,
     course,
     height,
-    own_first_year,
+    its_own,
     the_others,
 )
 from shop.actor import Actor
@@ -114,7 +114,7 @@ class Picture:
 def picture(actor: Actor, span: Span) -> Picture:
     """Four queries."""
     found = followed(actor, span.until)
-    kinds = _family([(one, one, own_first_year(one.failures, one.exposure)) for one in found.kinds])
+    kinds = _family([(one, one, its_own(one.failures, one.exposure)) for one in found.kinds])
     by_key = {one.group.key: one for one in found.kinds}
     pairs = [(one, by_key[one.group.key]) for one in found.batches]
     batches = _family(

@@ -7,13 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.reports.stats.cusum import call_gap
+from jobs.reports.stats.run_lengths import call_gap
 from jobs.reports.watching import (
     BASE_DAYS,
+    LAG_DAYS,
     MONTHS_BETWEEN,
     course,
     height,
-    own_first_year,
+    its_own,
     the_others,
 )
 
@@ -26,13 +27,14 @@ def _whole(*values: int) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
 
 def test_before_its_first_year_is_over_a_kind_is_not_watched() -> None:
     year = np.ones(BASE_DAYS)
-    assert own_first_year(np.zeros(BASE_DAYS, dtype=np.int64), year) is None
-    assert own_first_year(np.zeros(DAYS, dtype=np.int64), np.zeros(DAYS)) is None
-    usual = own_first_year(np.zeros(DAYS, dtype=np.int64), np.ones(DAYS))
+    assert its_own(np.zeros(BASE_DAYS, dtype=np.int64), year) is None
+    assert its_own(np.zeros(DAYS, dtype=np.int64), np.zeros(DAYS)) is None
+    usual = its_own(np.zeros(DAYS, dtype=np.int64), np.ones(DAYS))
     assert usual is not None
     assert usual.from_day == BASE_DAYS
     # Nothing failed, yet chance may have hidden 1.609 failures: exp(-1.609) = 0.2.
-    assert usual.expected[-1] == pytest.approx(-np.log(0.2) / BASE_DAYS)
+    assert usual.expected[BASE_DAYS] == pytest.approx(-np.log(0.2) / BASE_DAYS)
+    assert usual.expected[-1] == pytest.approx(-np.log(0.2) / (DAYS - 1 - LAG_DAYS))
 
 
 def test_a_batch_that_is_the_only_one_cannot_be_held_against_others() -> None:
@@ -60,7 +62,7 @@ def test_nothing_to_be_expected_has_no_height() -> None:
 
 def test_the_height_is_that_of_all_watches_together() -> None:
     """Twice as many watches: as many false alarms of all, so each calls higher."""
-    usual = own_first_year(np.ones(DAYS, dtype=np.int64), np.ones(DAYS) * 50)
+    usual = its_own(np.ones(DAYS, dtype=np.int64), np.ones(DAYS) * 50)
     assert usual is not None
     one, two = height([usual]), height([usual, usual])
     assert one is not None
@@ -69,8 +71,10 @@ def test_the_height_is_that_of_all_watches_together() -> None:
     assert two.a_year == pytest.approx(2 * one.a_year)
     for chosen in (one, two):
         assert chosen.months_between >= MONTHS_BETWEEN
-        gap = call_gap(round(1 / np.log(2), 6), chosen.h)
+        ratio = round(1 / np.log(2), 6)
+        gap = call_gap(ratio, chosen.h)
         assert chosen.months_between == pytest.approx(gap / (chosen.a_year / 12))
+        assert call_gap(ratio, chosen.h - 0.5) < MONTHS_BETWEEN * chosen.a_year / 12
 
 
 def test_an_alarm_stands_until_the_level_is_back_at_nought() -> None:
@@ -78,7 +82,7 @@ def test_an_alarm_stands_until_the_level_is_back_at_nought() -> None:
     failures = np.zeros(days, dtype=np.int64)
     failures[[400, 401, 402, 403]] = 1
     failures[[1_200, 1_201, 1_202]] = 1
-    usual = own_first_year(failures, np.ones(days))
+    usual = its_own(failures, np.ones(days))
     assert usual is not None
     found = course(failures, usual, 1.9)
     assert found.before == (401,)
@@ -86,7 +90,7 @@ def test_an_alarm_stands_until_the_level_is_back_at_nought() -> None:
     assert found.seen == 3
     assert found.began == 1_200
     assert found.level > 1.9
-    shorter = own_first_year(failures[:1_100], np.ones(1_100))
+    shorter = its_own(failures[:1_100], np.ones(1_100))
     assert shorter is not None
     quiet = course(failures[:1_100], shorter, 1.9)
     assert quiet.raised is None
@@ -100,8 +104,8 @@ def test_later_days_move_no_alarm(until: int, seed: int) -> None:
     failures = np.random.default_rng(seed).poisson(0.03, DAYS).astype(np.int64)
     exposure = np.linspace(1, 3, DAYS)
     whole, part = (
-        own_first_year(failures, exposure),
-        own_first_year(failures[:until], exposure[:until]),
+        its_own(failures, exposure),
+        its_own(failures[:until], exposure[:until]),
     )
     assert whole is not None
     assert part is not None
@@ -122,7 +126,7 @@ def test_false_alarms_are_as_rare_as_stated_and_a_doubled_rate_is_called() -> No
         exposure = np.ones(365 * years)
         kinds = rng.poisson(rate, (10, exposure.size)).astype(np.int64)
         kinds[0, 365:] = rng.poisson(4 * rate, exposure.size - 365)
-        usuals = [own_first_year(one, exposure) for one in kinds]
+        usuals = [its_own(one, exposure) for one in kinds]
         known = [one for one in usuals if one is not None]
         assert len(known) == 10
         chosen = height(known)
