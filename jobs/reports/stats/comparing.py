@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from jobs.reports.stats.conditional import doubled, least_likely, ratio_where
 
@@ -49,6 +50,7 @@ class Compared:
     p_is: str = P_IS
 
 
+@lru_cache(maxsize=4096)
 def two_rates(
     count_1: int, exposure_1: float, count_2: int, exposure_2: float, confidence: float = 0.95
 ) -> Compared:

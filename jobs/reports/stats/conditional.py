@@ -16,12 +16,14 @@ _AS_LIKELY = 1 + 1e-7  # two outcomes this near to each other are equally likely
 
 def above(count: int, of: int, share: float, own: float) -> float:
     """P(more than `count`) and `own` times P(exactly `count`): it grows with the share."""
-    return own * beta.at_least(count, of, share) + (1 - own) * beta.at_least(count + 1, of, share)
+    tail = beta.at_least(count, of, share)
+    return tail if own == 1 else own * tail + (1 - own) * beta.at_least(count + 1, of, share)
 
 
 def below(count: int, of: int, share: float, own: float) -> float:
     """P(fewer than `count`) and `own` times P(exactly `count`): it falls as the share grows."""
-    return own * beta.at_most(count, of, share) + (1 - own) * beta.at_most(count - 1, of, share)
+    tail = beta.at_most(count, of, share)
+    return tail if own == 1 else own * tail + (1 - own) * beta.at_most(count - 1, of, share)
 
 
 def doubled(count: int, of: int, share: float, own: float) -> float:
