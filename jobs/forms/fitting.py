@@ -39,6 +39,13 @@ class FitForm(ActForm):
         help_text=_("As on its label."),
         widget=mono(**_NEXT),
     )
+    batch_on = forms.CharField(
+        label=_("Batch on the label"),
+        max_length=40,
+        required=False,
+        help_text=_("Where one stands there: it shows whether units made together fail together."),
+        widget=mono(**_NEXT),
+    )
     part_differs = forms.BooleanField(
         label=_("It is another number than the one ordered, and it is right for this vehicle"),
         required=False,
@@ -75,7 +82,7 @@ class FitForm(ActForm):
         fields: dict[str, Any] = self.fields
         fields["serial_on"].quiet = True  # its tick says when it may stay empty
         fields["kept_as"].quiet = True  # proposed, and never empty
-        for name in ("serial_off", "serial_on", "part_number_on"):
+        for name in ("serial_off", "serial_on", "part_number_on", "batch_on"):
             fields[name].look = "code"
         if kept:
             fields["kept_as"].help_text = _("Proposed because %(fact)s.") % {"fact": kept.because}

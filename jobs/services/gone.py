@@ -7,10 +7,10 @@ from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F
-from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from jobs.models import RepairOrder
+from jobs.queries.units import last_contact
 from jobs.services import lives, repairs
 from shop import clock
 from shop.actor import Actor
@@ -56,18 +56,6 @@ def undo_when_here(actor: Actor, vehicle: Vehicle) -> None:
     if vehicle.gone_on is not None and vehicle.gone_on >= clock.today():
         _write(actor, vehicle, vehicle.revision, "", None)
         _keep(actor, vehicle, f"took back that {vehicle} is gone: it was taken in")
-
-
-def last_contact(vehicle: Vehicle) -> date | None:
-    """The day on which it was last here, or its odometer last read; None for one never seen."""
-    read = vehicle.odometer_readings.order_by("-read_at").values_list("read_at", flat=True).first()
-    closed = (
-        RepairOrder.objects.filter(vehicle=vehicle, closed_at__isnull=False)
-        .order_by("-closed_at")
-        .values_list("closed_at", flat=True)
-        .first()
-    )
-    return max((localtime(at).date() for at in (read, closed) if at is not None), default=None)
 
 
 def _check_day(vehicle: Vehicle, day: date) -> None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from django.http import HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.timezone import localtime
 from django.views.decorators.http import require_GET, require_POST
 
 from diagnostics.models import Session
 from diagnostics.services import sessions
 from jobs.queries.earlier import checks_of, open_order_of, visits_of
+from jobs.queries.units import units_on
 from jobs.queries.vehicle_cover import cover_of
 from shop.queries.vehicles import vehicles_of
 from shop.roles import Permit
@@ -28,16 +30,19 @@ VISITS_A_PAGE = 10
 def vehicle(request: Request, pk: int) -> HttpResponseBase:
     row = get_object_or_404(vehicles_of(request.actor), pk=pk)
     readings = list(row.odometer_readings.select_related("by")[: FEW_DISTANCES + 1])
+    last = readings[0] if readings else None
     context = {
         "vehicle": row,
+        "seen_again": bool(last and row.gone_on and localtime(last.read_at).date() > row.gone_on),
         "here": open_order_of(request.actor, row),
         "page": page_of(request, visits_of(request.actor, row), VISITS_A_PAGE),
         "checks": checks_of(request.actor, row)[:FEW_CHECKS],
         "check_form": ActForm(),
         "readings": readings[:FEW_DISTANCES],
         "more_readings": len(readings) > FEW_DISTANCES,
-        "last": readings[0] if readings else None,
-        "cover": cover_of(row, readings[0].distance_m if readings else None),
+        "last": last,
+        "units": units_on(request.actor, row),
+        "cover": cover_of(row, last.distance_m if last else None),
     }
     return show(request, "jobs/vehicle.html", context)
 
