@@ -28,8 +28,6 @@ PARTS: Final = (
     Part(failures.KEY, failures.section),
     Part(comebacks.KEY, comebacks.section),
     Part(people.KEY, people.section),
-    Part(comebacks.KEY, comebacks.section),
-    Part(people.KEY, people.section),
     Part(watch.KEY, watch.section),
     Part(money.KEY, money.section),
 )

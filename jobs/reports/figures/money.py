@@ -90,9 +90,9 @@ def _says(found: Money, span: Span, back: Recovered, amounts: Amounts) -> tuple[
 
 def _month(of: Sums, span: Span, amounts: Amounts) -> str:
     return ngettext(
-        "In %(month)s up to %(day)s %(count)d repair was handed over for %(price)s before tax; "
+        "In %(month)s, up to %(day)s, %(count)d repair was handed over for %(price)s before tax; "
         "customers bear %(customer)s of it, warranties, contracts and campaigns %(cover)s.",
-        "In %(month)s up to %(day)s %(count)d repairs were handed over for %(price)s before tax; "
+        "In %(month)s, up to %(day)s, %(count)d repairs were handed over for %(price)s before tax; "
         "customers bear %(customer)s of it, warranties, contracts and campaigns %(cover)s.",
         of.repairs,
     ) % {

@@ -91,3 +91,8 @@ def test_the_keys_of_addresses_are_those_of_the_sections(vera: Actor) -> None:
     assert [section.key for section in made.sections] == [part.key for part in reports.PARTS]
     assert made.workshop == vera.workshop.name
     assert all(section.says for section in made.sections)
+
+
+def test_no_section_stands_there_twice() -> None:
+    keys = [part.key for part in reports.PARTS]
+    assert len(keys) == len(set(keys))
