@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from jobs.reports.document import Span
+from jobs.reports.document import ReportTable, Span
+from jobs.reports.monthly import measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,8 @@ class Method:
     counts: str
     explained: tuple[Explained, ...]
     sources: tuple[str, ...]
+    held: str  # how often limits held the truth, in words and as a table
+    measured: ReportTable
 
 
 def method_of(span: Span) -> Method:
@@ -32,9 +35,8 @@ def method_of(span: Span) -> Method:
         "Counted is what was in the books on %(until)s and what had happened by then. What "
         "was entered later is left out until a revision is issued."
     ) % {"until": until}
-    return Method(
-        counts, (*_lives(), *_figures(), *_comparisons(), *_returns(), *_care()), _sources()
-    )
+    explained = (*_lives(), *_figures(), *_comparisons(), *_returns(), *_care())
+    return Method(counts, explained, _sources(), measured.said(), measured.table())
 
 
 def _lives() -> tuple[Explained, ...]:
@@ -60,8 +62,8 @@ def _lives() -> tuple[Explained, ...]:
             (
                 _(
                     "We know that a unit held only as long as the vehicle comes back. After its "
-                    "last visit a vehicle is followed for as long as it takes on average until "
-                    "the next routine visit, and never beyond the last day counted."
+                    "last visit a vehicle is followed for some more days, the same for all, worked "
+                    "out from the gaps between visits here, and never beyond the last day counted."
                 ),
                 _(
                     "Ending at the last visit makes failures look too frequent, because a failing "

@@ -14,7 +14,10 @@ import pytest
 from pypdf import PdfReader
 
 from jobs.reports.document import Report
+from jobs.reports.monthly import measured
 from jobs.reports.monthly.paper import MOST_ON_THE_COVER, Paper, draw, pdf_of
+from jobs.reports.queries import follow_up
+from jobs.reports.stats.measured_limits import MEASURED
 from shop.models import Workshop
 from tests.jobs.reports.makings import NOVEMBER_3, a_report_row
 from tests.jobs.reports.reports_made import a_report
@@ -183,3 +186,18 @@ def _alternatives(node: Any, depth: int = 0) -> list[str]:
         return []
     found = [str(node["/Alt"])] if "/Alt" in node else []
     return found + (_alternatives(node["/K"], depth + 1) if "/K" in node else [])
+
+
+def test_what_was_measured_of_the_limits_is_quoted_as_it_was_measured() -> None:
+    """The page says what the report does: it follows vehicles by the mean residual gap."""
+    assert (measured.FOLLOWED == "gap") == ("mean_residual" in vars(follow_up))
+    used = [one for one in MEASURED if one.follow == measured.FOLLOWED and not one.case]
+    shares = [100 * one for row in used for one in (row.rate, row.young, row.old) if one]
+    low, high = (f"{one:.1f}".removesuffix(".0") for one in (min(shares), max(shares)))
+    assert f"in {low} to {high} % of them" in measured.said()
+    rows = measured.table().rows
+    assert [row[4].words for row in rows if row[1].words == "as in this report"] == [
+        f"{100 * one.rate:.1f}".removesuffix(".0")
+        for one in MEASURED
+        if one.follow == measured.FOLLOWED and one.rate and "more than another" not in one.case
+    ]
