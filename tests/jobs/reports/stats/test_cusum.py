@@ -13,6 +13,7 @@ from jobs.reports.stats.run_lengths import average_run_length, call_gap
 steps = some.lists(some.tuples(some.integers(0, 8), some.floats(0, 50)), max_size=60)
 
 
+@settings(deadline=None)
 @given(steps=steps, h=some.floats(0.5, 12))
 def test_the_path_is_never_below_nought_and_calls_where_it_reaches_h(
     steps: list[tuple[int, float]], h: float
@@ -32,6 +33,7 @@ def test_the_path_is_never_below_nought_and_calls_where_it_reaches_h(
         assert watch.began_at == 0 or watch.path[watch.began_at - 1] == 0
 
 
+@settings(deadline=None)
 @given(steps=steps, factor=some.floats(0.01, 100))
 def test_the_unit_of_exposure_changes_nothing(
     steps: list[tuple[int, float]], factor: float

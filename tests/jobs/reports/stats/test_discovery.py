@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy import stats
 
@@ -12,12 +12,14 @@ from jobs.reports.stats.discovery import benjamini_hochberg
 ps = some.lists(some.floats(0, 1), max_size=40)
 
 
+@settings(deadline=None)
 @given(ps=ps.filter(bool))
 def test_it_is_that_of_scipy(ps: list[float]) -> None:
     expected = stats.false_discovery_control(ps, method="bh")
     assert benjamini_hochberg(ps) == pytest.approx(list(expected), abs=1e-12)
 
 
+@settings(deadline=None)
 @given(ps=ps)
 def test_it_keeps_the_order_of_the_ps_and_never_helps_one(ps: list[float]) -> None:
     adjusted = benjamini_hochberg(ps)
@@ -26,6 +28,7 @@ def test_it_keeps_the_order_of_the_ps_and_never_helps_one(ps: list[float]) -> No
     assert by_p == sorted(by_p)
 
 
+@settings(deadline=None)
 @given(data=some.data(), ps=ps)
 def test_the_order_in_which_they_are_given_changes_nothing(
     data: some.DataObject, ps: list[float]

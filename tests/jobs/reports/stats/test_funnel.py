@@ -24,6 +24,7 @@ counted = some.lists(
 )
 
 
+@settings(deadline=None)
 @given(expected=some.floats(0.05, 300), p=some.sampled_from([0.001, 0.025, 0.5, 0.975, 0.999]))
 def test_a_limit_of_counts_lies_on_the_last_step_of_the_law(expected: float, p: float) -> None:
     count = int(stats.poisson.ppf(p, expected))
@@ -34,6 +35,7 @@ def test_a_limit_of_counts_lies_on_the_last_step_of_the_law(expected: float, p: 
         assert limit == pytest.approx(count - (reached - p) / own, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(of=some.integers(1, 900), share=some.floats(0.01, 0.99), p=some.floats(0.001, 0.999))
 def test_a_limit_of_shares_lies_on_the_last_step_of_the_law(
     of: int, share: float, p: float
@@ -44,6 +46,7 @@ def test_a_limit_of_shares_lies_on_the_last_step_of_the_law(
     assert limit >= 0
 
 
+@settings(deadline=None)
 @given(expected=some.floats(1, 100), more=some.floats(1.5, 10))
 def test_a_smaller_cell_scatters_wider(expected: float, more: float) -> None:
     def width(at: float) -> float:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy import stats
 
 from jobs.reports.stats.laws import binomial, binomial_law, hypergeometric_law
 
 
+@settings(deadline=None)
 @given(of=some.integers(1, 1500), share=some.floats(1e-6, 1 - 1e-6))
 def test_the_binomial_law(of: int, share: float) -> None:
     law = binomial_law(of, share)
@@ -20,6 +21,7 @@ def test_the_binomial_law(of: int, share: float) -> None:
     assert law.variance == pytest.approx(of * share * (1 - share))
 
 
+@settings(deadline=None)
 @given(data=some.data(), of=some.integers(1, 900))
 def test_the_hypergeometric_law(data: some.DataObject, of: int) -> None:
     drawn, marked = data.draw(some.integers(0, of)), data.draw(some.integers(0, of))
@@ -31,6 +33,7 @@ def test_the_hypergeometric_law(data: some.DataObject, of: int) -> None:
     assert law.variance == pytest.approx(spread, rel=1e-6, abs=1e-8)
 
 
+@settings(deadline=None)
 @given(of=some.integers(1, 300), share=some.floats(0.001, 0.999), count=some.integers(-2, 305))
 def test_the_tails_share_what_was_seen(of: int, share: float, count: int) -> None:
     above, below = binomial_law(of, share).tails(count)
@@ -39,6 +42,7 @@ def test_the_tails_share_what_was_seen(of: int, share: float, count: int) -> Non
     assert above + below == pytest.approx(1, abs=1e-11)
 
 
+@settings(deadline=None)
 @given(of=some.integers(1, 300), share=some.floats(0.01, 0.99), p=some.floats(0.001, 0.999))
 def test_a_quantile_is_the_first_count_that_reaches_p(of: int, share: float, p: float) -> None:
     count, reached, own = binomial_law(of, share).quantile(p)

@@ -69,6 +69,7 @@ def test_a_rate_that_doubles_is_seen_as_often_as_the_law_says() -> None:
     assert found.count("improving") == 0
 
 
+@settings(deadline=None)
 @given(times=times)
 def test_turning_time_round_turns_the_trend_round(times: list[float]) -> None:
     one, other = laplace(times, 1000), laplace([1000 - t for t in times], 1000)
@@ -78,6 +79,7 @@ def test_turning_time_round_turns_the_trend_round(times: list[float]) -> None:
         assert other.direction == turned.get(one.direction, one.direction)
 
 
+@settings(deadline=None)
 @given(times=times, factor=some.floats(0.01, 100))
 def test_the_unit_of_time_changes_nothing(times: list[float], factor: float) -> None:
     # The last may come out above the end by a bit of rounding: the end goes with it.
@@ -87,6 +89,7 @@ def test_the_unit_of_time_changes_nothing(times: list[float], factor: float) -> 
     assert other.z == pytest.approx(one.z, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(times=times)
 def test_cutting_one_watch_gives_each_part_its_own_middle(times: list[float]) -> None:
     halves = [
