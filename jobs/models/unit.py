@@ -66,6 +66,14 @@ class FittedUnit(Owned):
         indexes: ClassVar = [
             models.Index(fields=["workshop", "component", "left_on"], name="unit_by_component"),
             models.Index(fields=["workshop", "component", "batch"], name="unit_by_batch"),
+            # All that rates and ages of units are counted from, so that no row is looked up.
+            models.Index(
+                fields=[
+                    *("workshop", "component", "position", "supplier", "batch", "exit"),
+                    *("in_day", "out_day", "born_day", "in_m", "out_m", "m_a_day"),
+                ],
+                name="unit_counts",
+            ),
         ]
         constraints: ClassVar = [
             models.UniqueConstraint(

@@ -25,7 +25,7 @@ BY_KIND = ("failure-rates", "failure-survival", "failure-distances")
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Of all kinds of components of which a unit was seen. Eight queries."""
+    """Of all kinds of components of which a unit was seen. Twelve queries."""
     return made(failures(actor, span))
 
 

@@ -37,8 +37,8 @@ class OneKind:
 
 
 def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind | None:
-    """Of all platforms, or of the one with that code; None where there is no such kind. Eleven
-    queries."""
+    """Of all platforms, or of the one with that code; None where there is no such kind.
+    Fifteen queries."""
     kind = kind_of(key)
     if kind is None:
         return None

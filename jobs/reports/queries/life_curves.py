@@ -14,12 +14,11 @@ from numpy.typing import NDArray
 
 from jobs.reports.queries.life_sql import (
     AT_FIRST_VISIT,
+    END_DAY,
     FAILED,
-    FAILED_AT_M,
-    GAP_DAYS,
+    FAR,
     KNOWN_AGE,
     KNOWN_M,
-    LAST_DAY,
     LAST_M,
     Lives,
     fetched,
@@ -31,74 +30,72 @@ from jobs.reports.stats.counts import Counts, counts_of
 STEP_M: Final = 100_000
 """Distances are grouped to 100 km: the time of a distance curve is counted in these."""
 
-_LEFT_M: Final = f"({LAST_M} + {GAP_DAYS} * COALESCE(m_a_day, %(pool)s) - born_m)"
+_END_M: Final = (
+    f"({LAST_M} + CASE WHEN exit = '' AND out_day < %(until)s"
+    f" THEN ({END_DAY} - out_day) * COALESCE(m_a_day, %(pool)s) ELSE 0 END - born_m)"
+)
+_END_STEPS: Final = f"(CASE WHEN {_END_M} > 0 THEN {_END_M} / {STEP_M} + 1 ELSE 0 END)"
+_IN_STEPS: Final = f"((in_m - born_m) / {STEP_M})"
+Whole = NDArray[np.int64]
 
 
 def by_age(lives: Lives, kinds: Mapping[int, str]) -> dict[str, Counts]:
-    """Of each kind, at ages in days. `kinds`: which kind a component is of. Two queries."""
-    entered = _grouped(lives, "in_day - born_day", KNOWN_AGE)
-    left = _grouped(lives, f"{LAST_DAY} + {GAP_DAYS} - born_day", KNOWN_AGE, FAILED)
-    return _split(entered, left, kinds)
+    """Of each kind, at ages in days. `kinds`: which kind a component is of. Three queries."""
+    return _counts(lives, kinds, ("(in_day - born_day)", f"({END_DAY} - born_day)"), KNOWN_AGE)
 
 
 def by_distance(lives: Lives, kinds: Mapping[int, str], pool: float) -> dict[str, Counts]:
     """Of each kind, at distances in 100 km. `pool`: metres a day where a vehicle's own is not
-    known. Two queries.
+    known. Three queries.
 
     A unit enters with the 100 km in which it was first seen and leaves after those in which it
-    left, so that a failure is always of one that is at risk.
+    left, so that a failure is always of one that is at risk. One that left after its odometer had
+    gone backwards is not known to have failed at that distance.
     """
-    entered = _grouped(lives, f"(in_m - born_m) / {STEP_M}", KNOWN_M)
-    steps = f"CASE WHEN {_LEFT_M} > 0 THEN {_LEFT_M} / {STEP_M} + 1 ELSE 0 END"
-    left = _grouped(lives, steps, KNOWN_M, FAILED_AT_M, pool=round(pool))
-    return _split(entered, left, kinds)
+    times = (_IN_STEPS, _END_STEPS)
+    return _counts(lives, kinds, times, KNOWN_M, "left_at_out_m", round(pool))
 
 
-def _grouped(
-    lives: Lives, time: str, known: str, failed: str = "", pool: int = 0
-) -> NDArray[np.int64]:
-    """Component, time, how many, and how many of them failed."""
-    sums = f"COUNT(*), SUM(CASE WHEN {failed} THEN 1 ELSE 0 END)" if failed else "COUNT(*), 0"
-    sql = (
-        f"SELECT component_id, {time}, {sums} FROM {table()}"  # noqa: S608
-        f" WHERE {lives.where} AND {known} AND NOT {AT_FIRST_VISIT} GROUP BY 1, 2"
-    )
-    return whole_numbers(fetched(sql, lives.values | {"pool": pool}), 4)
+def _counts(
+    lives: Lives,
+    kinds: Mapping[int, str],
+    times: tuple[str, str],
+    known: str,
+    sound: str = "0 = 0",
+    pool: int = 0,
+) -> dict[str, Counts]:
+    begin, end = (f"component_id * CAST({FAR} AS BIGINT) + {time}" for time in times)
+    where, values = f"{lives.where} AND {known}", lives.values | {"pool": pool}
+    entered = _grouped(f"{begin}, COUNT(*)", where, 1, values)
+    left = _grouped(f"{end}, COUNT(*)", where, 1, values)
+    # Few: begin, end, and whether it was at first sight; such lives are taken out again.
+    first = f"CASE WHEN {AT_FIRST_VISIT} THEN 1 ELSE 0 END"
+    at = f"CASE WHEN {sound} THEN 1 ELSE 0 END"
+    fell = _grouped(f"{begin}, {end}, {first}, {at}, COUNT(*)", f"{where} AND {FAILED}", 4, values)
+    out, failed = fell[fell[:, 2] == 1], fell[(fell[:, 2] == 0) & (fell[:, 3] == 1)]
+    keys = np.concatenate([entered[:, 0], left[:, 0], out[:, 0], out[:, 1], failed[:, 1]])
+    column = np.repeat([0, 1, 0, 1, 2], [len(entered), len(left), len(out), len(out), len(failed)])
+    counts = np.concatenate([entered[:, 1], left[:, 1], -out[:, 4], -out[:, 4], failed[:, 4]])
+    return _split(keys, column, counts, kinds)
+
+
+def _grouped(columns: str, where: str, by: int, values: Mapping[str, int]) -> Whole:
+    groups = ", ".join(str(at + 1) for at in range(by))
+    sql = f"SELECT {columns} FROM {table()} WHERE {where} GROUP BY {groups}"  # noqa: S608
+    return whole_numbers(fetched(sql, values), by + 1)
 
 
 def _split(
-    entered: NDArray[np.int64], left: NDArray[np.int64], kinds: Mapping[int, str]
+    keys: Whole, column: Whole, counts: Whole, kinds: Mapping[int, str]
 ) -> dict[str, Counts]:
-    """The counts of each kind, whatever the order of the rows."""
-    names = sorted(set(kinds.values()))
-    place = {name: at for at, name in enumerate(names)}
-    entries, exits = _in_order(entered, kinds, place), _in_order(left, kinds, place)
+    """Of each kind, whatever the order of the rows."""
+    distinct, at = np.unique(keys, return_inverse=True)
+    sums = [
+        np.bincount(at[column == one], counts[column == one], len(distinct)) for one in range(3)
+    ]
+    component, time = distinct // FAR, distinct % FAR
     split = {}
-    for name, at in place.items():
-        come, gone = _of(entries, at), _of(exits, at)
-        times = np.concatenate((come[:, 1], gone[:, 1])).astype(np.float64)
-        none, nought = np.zeros(len(come)), np.zeros(len(gone))
-        split[name] = counts_of(
-            times,
-            np.concatenate((come[:, 2], nought)),
-            np.concatenate((none, gone[:, 2])),
-            np.concatenate((none, gone[:, 3])),
-        )
+    for name in sorted(set(kinds.values())):
+        own = np.isin(component, [one for one, kind in kinds.items() if kind == name])
+        split[name] = counts_of(time[own], *(one[own] for one in sums))
     return split
-
-
-def _in_order(
-    rows: NDArray[np.int64], kinds: Mapping[int, str], place: Mapping[str, int]
-) -> NDArray[np.int64]:
-    """Rows with the number of their kind in place of their component, by kind."""
-    components, at = np.unique(rows[:, 0], return_inverse=True)
-    numbers = np.array([place.get(kinds.get(int(c), ""), -1) for c in components], dtype=np.int64)
-    found = rows.copy()
-    found[:, 0] = numbers[at] if numbers.size else found[:, 0]
-    order = np.argsort(found[:, 0], kind="stable")
-    return found[order]
-
-
-def _of(rows: NDArray[np.int64], kind: int) -> NDArray[np.int64]:
-    low, high = np.searchsorted(rows[:, 0], (kind, kind + 1))
-    return rows[low:high]

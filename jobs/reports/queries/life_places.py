@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from jobs.reports.queries.life_sql import (
+    AT_FIRST_VISIT,
+    END_DAY,
     FAILED,
-    GAP_DAYS,
-    LAST_DAY,
     Lives,
     fetched,
     table,
@@ -59,8 +59,8 @@ def places(lives: Lives) -> Places:
     )
     sql = (
         f"SELECT u.vehicle_id, u.component_id, u.position,"  # noqa: S608
-        f" {LAST_DAY} + {GAP_DAYS} - f.since,"
-        f" CASE WHEN {FAILED} THEN 1 ELSE 0 END"
+        f" {END_DAY} - f.since,"
+        f" CASE WHEN {FAILED} AND NOT {AT_FIRST_VISIT} THEN 1 ELSE 0 END"
         f" FROM {name} u JOIN ({inner}) f ON {same}"
         f" WHERE {lives.where_of('u.')} AND in_day >= f.since"
     )

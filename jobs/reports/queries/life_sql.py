@@ -20,24 +20,29 @@ from jobs.models import FittedUnit
 from jobs.reports.queries.follow_up import Gap
 
 # Failed when it was first seen: it was chosen by failing, and says nothing of a rate.
-AT_FIRST_VISIT: Final = "(exit = 'failed' AND entry <> 'fitted' AND out_day <= in_day)"
-FAILED: Final = f"(exit = 'failed' AND out_day <= %(until)s AND NOT {AT_FIRST_VISIT})"
-FAILED_AT_M: Final = f"({FAILED} AND left_at_out_m AND in_m IS NOT NULL AND out_m IS NOT NULL)"
-# Still in place, and seen so before the last day counted.
-OPEN: Final = "(exit = '' AND out_day < %(until)s)"
+AT_FIRST_VISIT: Final = "(entry <> 'fitted' AND out_day <= in_day)"
+# Rows on which a failure was found; most others are still open.
+FAILED: Final = "exit = 'failed' AND out_day <= %(until)s"
+OPEN: Final = "exit = '' AND out_day < %(until)s"
 LAST_DAY: Final = "(CASE WHEN out_day > %(until)s THEN %(until)s ELSE out_day END)"
-LEFT_DAYS: Final = f"(CASE WHEN {OPEN} THEN %(until)s - out_day ELSE 0 END)"
+LEFT_DAYS: Final = "(%(until)s - out_day)"  # of an open row
 GAP_DAYS: Final = (
-    f"(CASE WHEN NOT {OPEN} THEN 0 WHEN out_day + %(gap)s > %(until)s"
-    " THEN %(until)s - out_day ELSE %(gap)s END)"
+    "(CASE WHEN out_day + %(gap)s > %(until)s THEN %(until)s - out_day ELSE %(gap)s END)"
+)
+# Of any row, to the end of its follow-up.
+END_DAY: Final = (
+    "(CASE WHEN out_day > %(until)s THEN %(until)s WHEN exit <> '' THEN out_day"
+    " WHEN out_day + %(gap)s > %(until)s THEN %(until)s ELSE out_day + %(gap)s END)"
 )
 # Beyond the last day counted only the share of the way that was driven until then.
 LAST_M: Final = (
     "(CASE WHEN out_day > %(until)s"
     " THEN in_m + (out_m - in_m) * (%(until)s - in_day) / (out_day - in_day) ELSE out_m END)"
 )
-KNOWN_AGE: Final = "(born_day IS NOT NULL AND born_day <= in_day)"
-KNOWN_M: Final = "(in_m IS NOT NULL AND out_m IS NOT NULL AND born_m <= in_m)"
+KNOWN_AGE: Final = "born_day <= in_day"  # neither holds nor fails where it is not known
+KNOWN_M: Final = "born_m <= in_m AND out_m IS NOT NULL"
+FAR: Final = 1_000_000
+"""More than any age in days or distance in 100 km: component and time go into one number."""
 
 
 @dataclass(frozen=True, slots=True)

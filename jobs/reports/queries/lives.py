@@ -10,17 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 from jobs.reports.queries.life_sql import (
     AT_FIRST_VISIT,
+    END_DAY,
     FAILED,
-    FAILED_AT_M,
     GAP_DAYS,
     KNOWN_AGE,
     LAST_DAY,
     LAST_M,
     LEFT_DAYS,
+    OPEN,
     Lives,
     fetched,
     table,
@@ -28,24 +29,34 @@ from jobs.reports.queries.life_sql import (
 
 K = TypeVar("K", bound=Hashable)
 
-_SOUND: Final = "in_m IS NOT NULL AND out_m IS NOT NULL"
-_SUMS: Final = (
+# What is not known (NULL) falls out of a sum by itself.
+_SOUND: Final = "0 * (out_m - in_m)"
+_OF: Final = "component_id, position, supplier, batch"
+_ALL: Final = (
     "COUNT(*)",
-    f"CASE WHEN {AT_FIRST_VISIT} THEN 1 ELSE 0 END",
-    f"CASE WHEN {FAILED} THEN 1 ELSE 0 END",
-    f"CASE WHEN {FAILED_AT_M} THEN 1 ELSE 0 END",
-    f"CASE WHEN {FAILED} AND out_day <= in_day THEN 1 ELSE 0 END",
-    f"CASE WHEN {KNOWN_AGE} OR {AT_FIRST_VISIT} THEN 0 ELSE 1 END",
-    f"{LAST_DAY} - in_day",
-    GAP_DAYS,
-    LEFT_DAYS,
-    f"CASE WHEN {_SOUND} THEN {LAST_M} - in_m ELSE 0 END",
-    f"CASE WHEN {_SOUND} AND m_a_day > 0 THEN {LAST_M} - in_m ELSE 0 END",
-    f"CASE WHEN {_SOUND} AND m_a_day > 0 THEN {LAST_DAY} - in_day ELSE 0 END",
-    f"CASE WHEN {_SOUND} THEN {GAP_DAYS} * COALESCE(m_a_day, 0) ELSE 0 END",
-    f"CASE WHEN {_SOUND} THEN {LEFT_DAYS} * COALESCE(m_a_day, 0) ELSE 0 END",
-    f"CASE WHEN {_SOUND} AND m_a_day IS NULL THEN {GAP_DAYS} ELSE 0 END",
-    f"CASE WHEN {_SOUND} AND m_a_day IS NULL THEN {LEFT_DAYS} ELSE 0 END",
+    f"SUM(CASE WHEN {KNOWN_AGE} THEN 0 ELSE 1 END)",
+    f"SUM({LAST_DAY} - in_day)",
+    f"SUM({LAST_M} - in_m)",
+    "SUM(m_a_day)",
+    "COUNT(NULLIF(m_a_day, 0))",
+)
+_STILL: Final = (
+    f"SUM({GAP_DAYS})",
+    f"SUM({LEFT_DAYS})",
+    f"SUM({GAP_DAYS} * m_a_day + {_SOUND})",
+    f"SUM({LEFT_DAYS} * m_a_day + {_SOUND})",
+    f"SUM(CASE WHEN m_a_day IS NULL THEN {GAP_DAYS} + {_SOUND} END)",
+    f"SUM(CASE WHEN m_a_day IS NULL THEN {LEFT_DAYS} + {_SOUND} END)",
+)
+_FELL: Final = (
+    "COUNT(*)",
+    f"SUM(CASE WHEN {AT_FIRST_VISIT} THEN 1 ELSE 0 END)",
+    f"SUM(CASE WHEN {AT_FIRST_VISIT} THEN CASE WHEN {KNOWN_AGE} THEN 0 ELSE 1 END ELSE 0 END)",
+    (
+        f"SUM(CASE WHEN left_at_out_m AND out_m - in_m IS NOT NULL AND NOT {AT_FIRST_VISIT}"
+        " THEN 1 ELSE 0 END)"
+    ),
+    f"SUM(CASE WHEN out_day <= in_day AND NOT {AT_FIRST_VISIT} THEN 1 ELSE 0 END)",
 )
 
 
@@ -89,7 +100,8 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class Of:
-    """What a tally is of. `mode`: of units that failed, as what; else None."""
+    """What a tally is of. `mode`: of failures alone, as what; None: of the units themselves, and
+    of failures of which no mode is known."""
 
     component: int
     position: str
@@ -120,39 +132,46 @@ def added(pairs: Iterable[tuple[K | None, Tally]]) -> dict[K, Tally]:
 
 
 def tallies(lives: Lives) -> Tallies:
-    """One query. A unit fitted here that failed on the same day was watched for half a day."""
-    sums = ", ".join(
-        one if one.startswith("COUNT") else f"CAST(COALESCE(SUM({one}), 0) AS BIGINT)"
-        for one in _SUMS
-    )
-    of = "component_id, position, supplier, batch, failure_mode_id"
-    sql = f"SELECT {of}, {sums} FROM {table()} WHERE {lives.where} GROUP BY {of}"  # noqa: S608
-    found = fetched(sql, lives.values)
-    metres, days = sum(row[15] for row in found), sum(row[16] for row in found)
-    pool = metres / days if days else 0.0
-    return Tallies(_tallied(found, pool), pool)
+    """Three queries. A unit fitted here that failed on the same day was watched for half a day."""
+    every = _summed(lives, _OF, _ALL)
+    metres = sum(row[-2] for row in every)
+    pool = metres / max(1, sum(row[-1] for row in every))
+    pairs = [
+        *(_watched(row) for row in every),
+        *(_still(row, pool) for row in _summed(lives, _OF, _STILL, OPEN)),
+        *(_fell(row) for row in _summed(lives, f"{_OF}, failure_mode_id", _FELL, FAILED)),
+    ]
+    return Tallies(added(pair for some in pairs for pair in some), pool)
 
 
-def _tallied(found: list[tuple[int, ...]], pool: float) -> dict[Of, Tally]:
-    rows: dict[Of, Tally] = {}
-    for component, position, supplier, batch, mode, *sums in found:
-        count, first, failed, failed_m, same_day, no_age, last, gap, left, *way = sums
-        last_m, _pool_m, _pool_days, gap_m, left_m, gap_pooled, left_pooled = way
-        watched = last + same_day / 2
-        of = Of(component, str(position), str(supplier), str(batch), mode if failed else None)
-        tally = Tally(
-            count - first,
-            first,
-            failed,
-            failed_m,
-            no_age,
-            Bracket(watched, watched + gap, watched + left),
-            Bracket(
-                last_m, last_m + gap_m + gap_pooled * pool, last_m + left_m + left_pooled * pool
-            ),
-        )
-        rows[of] = rows[of] + tally if of in rows else tally
-    return rows
+def _summed(lives: Lives, of: str, sums: Iterable[str], only: str = "") -> list[tuple[Any, ...]]:
+    whole = ", ".join(f"CAST(COALESCE({one}, 0) AS BIGINT)" for one in sums)
+    where = f"{lives.where} AND {only}" if only else lives.where
+    sql = f"SELECT {of}, {whole} FROM {table()} WHERE {where} GROUP BY {of}"  # noqa: S608
+    return fetched(sql, lives.values)
+
+
+def _watched(row: tuple[Any, ...]) -> list[tuple[Of, Tally]]:
+    """Every unit to the last contact with it."""
+    count, no_age, days, metres, *_pool = row[4:]
+    last, driven = Bracket(days, days, days), Bracket(metres, metres, metres)
+    return [(Of(*row[:4], None), Tally(count, no_age=no_age, days=last, metres=driven))]
+
+
+def _still(row: tuple[Any, ...], pool: float) -> list[tuple[Of, Tally]]:
+    """What the rules of follow-up add to units still in place."""
+    gap, left, gap_m, left_m, gap_pooled, left_pooled = row[4:]
+    driven = Bracket(0, gap_m + gap_pooled * pool, left_m + left_pooled * pool)
+    return [(Of(*row[:4], None), Tally(days=Bracket(0, gap, left), metres=driven))]
+
+
+def _fell(row: tuple[Any, ...]) -> list[tuple[Of, Tally]]:
+    """Failures, by mode; what had failed at first sight is taken out of the units."""
+    count, first, first_no_age, at_m, same_day = row[5:]
+    half = Bracket(same_day / 2, same_day / 2, same_day / 2)
+    units = Tally(-first, first_visit=first, no_age=-first_no_age, days=half)
+    failures = Tally(failed=count - first, failed_at_m=at_m)
+    return [(Of(*row[:4], None), units), (Of(*row[:5]), failures)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,17 +186,13 @@ class Watched:
 
 
 def watched(lives: Lives) -> dict[int, Watched]:
-    """By component, under the rule of the gap. One query."""
-    failed, same_day = _SUMS[2], _SUMS[4]
-    sums = ", ".join(
-        f"CAST(COALESCE(SUM({one}), 0) AS BIGINT)"
-        for one in (failed, same_day, f"{LAST_DAY} - in_day + {GAP_DAYS}")
-    )
-    sql = (
-        f"SELECT component_id, {sums} FROM {table()}"  # noqa: S608
-        f" WHERE {lives.where} GROUP BY component_id"
-    )
-    return {
-        component: Watched(count, days + half / 2)
-        for component, count, half, days in fetched(sql, lives.values)
+    """By component, under the rule of the gap. Two queries."""
+    found = {
+        component: Watched(0, days)
+        for component, days in _summed(lives, "component_id", (f"SUM({END_DAY} - in_day)",))
     }
+    for component, count, first, _no_age, _at_m, half in _summed(
+        lives, "component_id", _FELL, FAILED
+    ):
+        found[component] += Watched(count - first, half / 2)
+    return found
