@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import HttpResponseBase
 from django.views.decorators.http import require_GET
 
+from jobs.queries import returns_page
 from jobs.queries.claims import waiting
 from jobs.queries.desk import desk_of
 from jobs.queries.till import unbilled_count
@@ -20,5 +21,6 @@ def desk(request: Request) -> HttpResponseBase:
         "desk": desk_of(request.actor),
         "unbilled": unbilled_count(request.actor),
         "claims": waiting(request.actor),
+        "returns": returns_page.waiting(request.actor),
     }
     return show(request, "jobs/desk.html", context, partial="groups")

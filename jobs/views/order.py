@@ -24,6 +24,7 @@ from jobs.queries.declined import DeclinedBefore, declined_before
 from jobs.queries.facts import facts_of
 from jobs.queries.held import held_of
 from jobs.queries.orders import get_order, lines_of, listing, marks_of
+from jobs.queries.returns_page import of_order
 from jobs.queries.safety import offers_of
 from jobs.services import assignment, complaints, conclusions, unsafe
 from jobs.services import moves as moving
@@ -65,6 +66,7 @@ def page(request: Request, number: str, opened: str = "", **forms: Any) -> HttpR
         panels=panels(request.actor, [line.complaint for line in lines if not line.declined]),
         marks=marks_of(order),
         safety=offers_of(order),
+        returned=of_order(order),
         held_parts=held_of(order),
         moves=offered(request.actor, order, facts),
         picture=picture(order.session),

@@ -68,6 +68,12 @@ class WorkshopForm(ActForm):
         max_value=3650,
         help_text=_("A complaint on the same system within this time is shown as a possible one."),
     )
+    comeback_km = forms.IntegerField(
+        label=_("Comeback window, km"),
+        min_value=1,
+        max_value=1_000_000,
+        help_text=_("And within this distance, where both odometers are known."),
+    )
     brake_rule = forms.ChoiceField(
         label=_("Rule for brake forces"),
         choices=Workshop.BrakeRule.choices,

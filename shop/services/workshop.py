@@ -26,6 +26,7 @@ class WorkshopSettings:
     currency: str
     labour_rate: Decimal
     comeback_days: int
+    comeback_km: int
     brake_rule: str = ""
 
 

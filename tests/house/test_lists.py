@@ -52,6 +52,7 @@ LISTS: tuple[tuple[str, dict[str, str]], ...] = (
     ("claim-ledger-claims", {}),
     ("payment-files", {}),
     ("office", {}),
+    ("returns", {}),
     ("failures", {}),
     ("accounts", {}),
     ("reports", {}),

@@ -35,6 +35,7 @@ from tests.jobs.clocking import an_absence
 from tests.jobs.covering import a_campaign, a_contract, an_objection, decided
 from tests.jobs.pictures import a_photo
 from tests.jobs.reports.makings import a_making_row, a_report_row
+from tests.jobs.returned import a_comeback_row
 
 
 def one_of_each(crew: Crew) -> dict[str, object]:
@@ -95,6 +96,7 @@ def one_of_each(crew: Crew) -> dict[str, object]:
         "decision": decided(crew.manager, complaint).pk,
         "photo": a_photo(crew.technician, complaint).pk,
         "accounts_table": "stock-movements",
+        "comeback": a_comeback_row(complaint).pk,
         "report": a_report_row(crew.manager).number,
         "report_table": "failure-rates",
         "report_making": a_making_row(crew.manager).pk,

@@ -29,6 +29,7 @@ TYPED = {
     "currency": "$",
     "labour_rate": "104.50",
     "comeback_days": "60",
+    "comeback_km": "4000",
 }
 
 

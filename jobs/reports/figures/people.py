@@ -126,7 +126,7 @@ def _judge(
     hazards = _hazards(found, causes)
     cells = []
     for key, name in named:
-        own = found.where(lambda group, key=key: key_of(group) == key)  # type: ignore[misc]
+        own = found.where(_has(key_of, key))
         expected = sum(
             _expected(part, hazards.get(kind, hazards[""]), causes)
             for kind, part in _by_kind(own, hazards).items()
@@ -134,6 +134,10 @@ def _judge(
         cells.append(Cell(name, own.count, own.returns(causes), expected, way_of(key)))
     rows = [Counted(cell.back, cell.expected) for cell in cells]
     return Judged(tuple(cells), screen(rows))
+
+
+def _has(key_of: Callable[[Group], object], key: object) -> Callable[[Group], bool]:
+    return lambda group: key_of(group) == key
 
 
 def _hazards(found: Repairs, causes: frozenset[str]) -> dict[str, Counts]:

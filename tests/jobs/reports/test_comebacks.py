@@ -1,0 +1,247 @@
+"""How long repairs hold, and who differs: from rows to sentences, with checks."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from jobs.models import CauseClass, Repair
+from jobs.reports.document import ReportTable, Section, Span
+from jobs.reports.figures import comebacks, people
+from jobs.reports.queries.comebacks import HELD, Classes, Group, Repairs, repairs
+from jobs.reports.queries.follow_up import Gap
+from jobs.reports.stats.life_table import LifeTable, life_table
+from shop import clock
+from shop.actor import Actor
+from tests.asserts import counted
+from tests.factories import a_repair_order, a_vehicle
+from tests.jobs.along import Crew
+from tests.jobs.reports.stats.checked import check_rows, data_set
+from tests.jobs.returned import a_return
+
+TODAY = date(2026, 6, 30)
+NO_GAP = Gap(0.0, 0, "")
+SPAN = Span(date(2026, 6, 1), TODAY)
+
+
+def group(
+    held: int,
+    back: int | None = None,
+    *,
+    technician: int = 1,
+    supplier: str = "Ostrel",
+    cause: str = CauseClass.WORKMANSHIP,
+    kind: str = "hub",
+    count: int = 1,
+) -> Group:
+    """So many repairs, each followed for `held` days or back after `back`."""
+    of = HELD if back is None else cause
+    return Group(kind, technician, supplier, held, held, back, of, count)
+
+
+def of(*groups: Group) -> Repairs:
+    return Repairs(groups, NO_GAP, TODAY)
+
+
+def table_of(section: Section, key: str) -> ReportTable:
+    return next(table for table in section.tables if table.key == key)
+
+
+# ------------------------------------------------------------------ from the rows
+
+
+def a_row(actor: Actor, held: int, back: int | None, **more: object) -> Repair:
+    """A repair handed over `held` days ago, back after `back` days."""
+    vehicle = a_vehicle(actor)
+    order = a_repair_order(actor, vehicle=vehicle)
+    handed = clock.today().toordinal() - held
+    row: Repair = Repair.objects.create(
+        workshop=actor.workshop,
+        complaint=order.complaints.get(),
+        vehicle=vehicle,
+        handed_day=handed,
+        seen_day=clock.today().toordinal(),
+        back_day=None if back is None else handed + back,
+        **more,
+    )
+    return row
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "row", [one for one in check_rows() if one.dataset == "constructed_comeback_12"],
+    ids=lambda row: row.named,
+)  # fmt: skip
+def test_the_constructed_repairs_hold_as_was_worked_out_by_hand(crew: Crew, row: object) -> None:
+    """Marked C: constructed, a product of fractions."""
+    for one in data_set("constructed_comeback_12"):
+        back = int(one["comeback_day"]) if one["comeback_day"] else None
+        a_row(crew.manager, int(one["days_since_repair_at_cutoff"]), back)
+    found = repairs(crew.manager, clock.today())
+    table = life_table(found.counts(), at_least=1)
+    assert isinstance(table, LifeTable)
+    days = int(row.quantity.partition("S(")[2].rstrip(")"))  # type: ignore[attr-defined]
+    at = table.at(days)
+    assert at is not None
+    assert row.met_by(at.survival)  # type: ignore[attr-defined]
+
+
+@pytest.mark.django_db
+def test_what_came_later_than_the_last_day_counted_is_not_known(crew: Crew) -> None:
+    a_row(crew.manager, 100, 40)
+    a_row(crew.manager, 5, None)
+    long_ago = clock.today() - timedelta(days=70)
+    found = repairs(crew.manager, long_ago)
+    assert (found.count, found.returns()) == (1, 0)
+    assert repairs(crew.manager, clock.today()).returns() == 1
+
+
+@pytest.mark.django_db
+def test_the_same_queries_for_many_repairs_as_for_few(crew: Crew) -> None:
+    def asked() -> int:
+        with counted() as queries:
+            comebacks.section(crew.manager, Span(clock.today().replace(day=1), clock.today()))
+            people.section(crew.manager, Span(clock.today().replace(day=1), clock.today()))
+        return len(queries)
+
+    a_row(crew.manager, 20, 4, technician=crew.technician.user)
+    few = asked()
+    for number in range(6):
+        a_row(crew.manager, 30 + number, None, technician=crew.manager.user)
+    assert asked() == few
+
+
+@pytest.mark.django_db
+def test_a_workshop_that_opened_last_week_gets_sentences_and_blanks(crew: Crew) -> None:
+    span = Span(clock.today().replace(day=1), clock.today())
+    assert "No repair" in comebacks.section(crew.manager, span).says[0]
+    assert "No repair" in people.section(crew.manager, span).says[0]
+    a_row(crew.manager, 3, None)
+    section = comebacks.section(crew.manager, span)
+    assert "too few" in section.says[0]
+    cells = table_of(section, "comebacks").rows[0]
+    assert [cell.words for cell in cells[3:7]] == ["–"] * 4
+    assert not section.figures
+
+
+@pytest.mark.django_db
+def test_undecided_returns_are_counted_apart_and_found(crew: Crew) -> None:
+    a_return(crew)
+    span = Span(clock.today().replace(day=1), clock.today())
+    section = comebacks.section(crew.manager, span)
+    assert any("waits for its decision" in line for line in section.says)
+    (finding,) = section.findings
+    assert finding.way is not None
+    assert finding.way.name == "returns"
+    named = table_of(section, "comebacks-by-class").rows[0]
+    assert [cell.value for cell in named[:3]] == ["not decided yet", 1, 1]
+
+
+# ------------------------------------------------------------------ of what was counted
+
+
+def test_a_ratio_of_last_months_repairs_would_flatter_and_the_curve_does_not() -> None:
+    """Ten old ones of which four came back, and a hundred of last week."""
+    found = of(group(400, 20, count=4), group(400, count=6), group(5, count=100))
+    at = table_of(comebacks.made(found, _none(), {"hub": "Hub"}), "comebacks").rows[0]
+    shown = {"repairs": at[1].value, "back": at[2].value}
+    assert shown == {"repairs": 110, "back": 4}
+    assert at[7].value is not None
+    assert float(at[7].words) == 60.0  # after 90 days, not 96 of 100
+
+
+def _none() -> Classes:
+    return Classes(Counter(), Counter())
+
+
+def test_a_same_day_return_counts_as_half_a_day() -> None:
+    counts = of(group(100, 0, count=2), group(100, count=10)).counts()
+    assert list(counts.t) == [0, 0.5, 100]
+    assert counts.failures == 2
+
+
+def test_with_some_classes_the_others_end_the_follow_up_uncounted() -> None:
+    found = of(group(100, 10, cause=CauseClass.PART), group(100, 20, cause=""))
+    counts = found.counts(people.OF_PARTS)
+    assert counts.failures == 2
+    assert found.counts(people.OF_PEOPLE).failures == 1
+    assert found.returns(people.OF_PEOPLE) == 1
+
+
+def expected_slowly(own: Sequence[Group], every: Sequence[Group]) -> float:
+    """The hazard of all, day by day, for each of one's own repairs while it was followed."""
+    summed = 0.0
+    for mine in own:
+        end = mine.back if mine.back is not None else mine.seen
+        for day in range(1, end + 1):
+            risk = sum(g.count for g in every if (g.back if g.back is not None else g.seen) >= day)
+            back = sum(g.count for g in every if g.back == day)
+            summed += mine.count * back / risk if back else 0.0
+    return summed
+
+
+def test_expected_is_what_the_hazard_of_all_brings_in_ones_own_time() -> None:
+    rng = np.random.default_rng(5)
+    every = tuple(
+        group(
+            int(rng.integers(20, 200)),
+            int(rng.integers(1, 20)) if rng.random() < 0.2 else None,
+            technician=int(rng.integers(1, 4)),
+        )
+        for _ in range(60)
+    )
+    judged = people.by_person(of(*every), {1: "Ann", 2: "Bo", 3: "Cy"})
+    for key, cell in enumerate(judged.cells, 1):
+        own = [one for one in every if one.technician == key]
+        assert cell.expected == pytest.approx(expected_slowly(own, every))
+    assert sum(cell.expected for cell in judged.cells) == pytest.approx(of(*every).returns())
+
+
+def shop(fast: int, new: int) -> Repairs:
+    """Two hundred of each of two, five in a hundred back; `fast` of 200 and `new` of 6."""
+    rows = []
+    for person, size, back in ((1, 200, 10), (2, 200, 10), (3, 200, fast), (4, 6, new)):
+        rows += [group(300, 30, technician=person, count=back)] if back else []
+        rows += [group(300, technician=person, count=size - back)]
+    return of(*rows)
+
+
+def judged(found: Repairs) -> dict[str, str]:
+    section = people.made(found, {1: "Tomas", 2: "Ines", 3: "Aune", 4: "Bert"})
+    rows = table_of(section, "people-technicians").rows
+    assert [row[0].words for row in rows] == ["Aune", "Bert", "Ines", "Tomas"]
+    return {row[0].words: row[-1].words for row in rows}
+
+
+def test_who_has_clearly_more_is_found_and_the_new_one_is_not_condemned() -> None:
+    says = judged(shop(fast=40, new=1))
+    assert says["Aune"] == "more than chance"
+    assert says["Bert"] == "too few to judge"
+    assert says["Tomas"] == "fewer than chance" or says["Tomas"] == "within chance"
+
+
+def test_chance_is_called_chance() -> None:
+    assert set(judged(shop(fast=12, new=0)).values()) == {"within chance", "too few to judge"}
+
+
+def test_long_followed_repairs_are_not_held_against_the_young_ones() -> None:
+    """All come back alike, one in five within sixty days; one person's are of last week."""
+    rows = [group(400, 30, technician=1, count=40), group(400, technician=1, count=160)]
+    rows += [group(5, technician=2, count=200)]
+    found = people.by_person(of(*rows), {1: "Old", 2: "Young"})
+    young = found.cells[1]
+    assert young.expected < 1
+    assert found.screening.rows[1].too_small
+
+
+def test_nobody_is_named_on_the_first_page_but_a_supplier_may_be() -> None:
+    rows = [group(300, 30, supplier="Bad", cause=CauseClass.PART, count=40)]
+    rows += [group(300, supplier="Bad", count=60), group(300, supplier="Good", count=300)]
+    rows += [group(300, 30, technician=2, count=60)]
+    section = people.made(of(*rows), {1: "Ann", 2: "Bo"})
+    assert [finding.key for finding in section.findings] == ["supplier Bad"]
+    assert all("Bo" not in finding.words for finding in section.findings)
