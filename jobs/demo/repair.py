@@ -124,6 +124,7 @@ def _serials(job: Job, row: Replacement) -> tuple[str, str]:
         component=row.component,
         position=row.position,
         left_on__isnull=True,
+        entry=FittedUnit.Entry.FITTED,
     ).first()
     year = job.watch.now.year % 100
     off = known.serial_number if known else _serial(job, row, year - job.rng.randrange(2, 7))

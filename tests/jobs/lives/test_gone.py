@@ -40,7 +40,7 @@ def days_ago(days: int) -> date:
 
 
 def say(actor: Actor, vehicle: Vehicle, **more: Any) -> None:
-    said = {"act": uuid4(), "revision": vehicle.revision, "gone": "scrapped"}
+    said: dict[str, Any] = {"act": uuid4(), "revision": vehicle.revision, "gone": "scrapped"}
     gone.say(actor, vehicle, **(said | {"gone_on": days_ago(3)} | more))
 
 
