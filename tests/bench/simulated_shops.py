@@ -200,8 +200,8 @@ def _gaps(visits: Numbers, found: Numbers, unseen: Numbers) -> tuple[float, floa
     there = np.isfinite(after) & (after > before)
     failed = (after[:, :, None] == found[:, None, :]).any(axis=2)
     gaps = after - np.where(there, before, 0.0)
-    routine, cut = gaps[there & ~failed], gaps[there & failed]
+    routine = gaps[there & ~failed]
     if len(routine) < FEWEST_GAPS:
         return 0.0, 0.0
-    level = followed_for(routine, cut, unseen[np.isfinite(unseen)])
+    level = followed_for(gaps[there], unseen[np.isfinite(unseen)])
     return float(round(mean_residual(routine))), float(round(level))

@@ -1,16 +1,17 @@
 """For how long a vehicle is to be followed after it was last seen. Pure.
 
 A vehicle not seen for a while is either due again or has gone elsewhere, and nobody says which.
-From how soon vehicles come back follows how many still will: customers stay away for good on a day
-of chance, at one rate, and gaps between routine visits have whatever law they show. The mean time
-for which a vehicle unseen for u days would still have come here follows for every u, and one number
-of days G is chosen for all, so that following each to min(last seen + G, the last day counted) sums
-up to the same. The mean residual gap alone, E[g^2] / (2 E[g]), is too short: gaps still open at the
-end are long ones, and the time beyond it is cut off from those who are only due again.
+From how soon vehicles come back, for whatever reason, follows how many still will: customers stay
+away for good on a day of chance, at one rate, and gaps between visits have whatever law they show.
+The mean time for which a vehicle unseen for u days would still have come here follows for every u,
+and one number of days G is chosen for all, so that following each to min(last seen + G, the last
+day counted) sums up to the same. The mean residual gap alone, E[g^2] / (2 E[g]), is too short: gaps
+still open at the end are long ones, and the time beyond it is cut off from those who are only due
+again.
 
 With A(u) the share that still comes and was not seen within u days, K(u) the share not seen
-(Kaplan-Meier; a failure found or the last day counted ends the watching), p the steps of K and m
-the rate of staying away: A' = K' - m A, A(0) = 1 and A = 0 in the end, so that the sum of
+(Kaplan-Meier; the last day counted ends the watching), p the steps of K and m the rate of staying
+away: A' = K' - m A, A(0) = 1 and A = 0 in the end, so that the sum of
 p exp(m g) is 1. Source: our own derivation; the sum is Lotka's equation of renewal theory. How well
 it does is measured in jobs.reports.stats.measured_limits.
 """
@@ -26,21 +27,19 @@ _HALVINGS = 60
 Days = NDArray[np.int64]
 
 
-def followed_for(gaps: ArrayLike, cut: ArrayLike, unseen: ArrayLike) -> float:
+def followed_for(gaps: ArrayLike, unseen: ArrayLike) -> float:
     """Days after the last contact, the same for all.
 
-    Whole days: `gaps` between a contact and the next that was routine, `cut`: gaps that ended with
-    a failure found, `unseen`: of each vehicle since its last contact until the last day counted.
-    Nought where there is no gap or nothing unseen. Raises ValueError for days below nought.
+    Whole days: `gaps` between a contact and the next, whatever it was for; `unseen`: of each
+    vehicle since its last contact until the last day counted. Nought where there is no gap above
+    nought, or nothing unseen. Raises ValueError for days below nought.
     """
-    routine, failing, open_ = (_whole(one) for one in (gaps, cut, unseen))
-    if not len(routine) or not len(open_) or not open_.max():
+    between, open_ = _whole(gaps), _whole(unseen)
+    if not len(between) or not between.max() or not len(open_) or not open_.max():
         return 0.0
-    steps, not_seen = _returns(routine, np.concatenate([failing, open_]))
+    steps, not_seen = _returns(between, open_)
     days = np.arange(len(steps), dtype=np.float64)
-    rate = _staying_away(steps, days)
-    grown = np.exp(rate * days)
-    comes = np.maximum(1 - np.cumsum(steps * grown), 0.0) / grown
+    comes, rate = _still_coming(steps, int(between.max()))
     # Those who stayed away on a day within u: the middle of the day, the mean of its two ends.
     away = rate * (comes[:-1] + comes[1:]) / 2 * (days[:-1] + 0.5)
     whole = days * comes + np.concatenate([[0.0], np.cumsum(away)])
@@ -55,16 +54,30 @@ def _whole(days: ArrayLike) -> Days:
     return whole
 
 
-def _returns(routine: Days, ended: Days) -> tuple[Numbers, Numbers]:
+def _returns(gaps: Days, unseen: Days) -> tuple[Numbers, Numbers]:
     """By days from nought: the share that comes back then, and the share not seen until then."""
-    most = int(max(routine.max(), ended.max())) + 1
-    back = np.bincount(routine, minlength=most).astype(np.float64)
-    out = back + np.bincount(ended, minlength=most)
+    most = int(max(gaps.max(), unseen.max())) + 1
+    back = np.bincount(gaps, minlength=most).astype(np.float64)
+    out = back + np.bincount(unseen, minlength=most)
     watched = np.cumsum(out[::-1])[::-1]
     share = np.where(watched > 0, back / np.maximum(watched, 1.0), 0.0)
     not_seen: Numbers = np.cumprod(1 - share).astype(np.float64)
     before = np.concatenate([[1.0], not_seen[:-1]])
     return before * share, not_seen
+
+
+def _still_coming(steps: Numbers, longest: int) -> tuple[Numbers, float]:
+    """By days: the share that still comes and was not seen until then; the rate of staying away.
+
+    Nobody is seen after the longest gap: those who were not were gone by then.
+    """
+    upto = steps[: longest + 1]
+    days = np.arange(len(upto), dtype=np.float64)
+    rate = _staying_away(upto, days)
+    grown = np.exp(rate * days)
+    comes = np.zeros(len(steps))
+    comes[: longest + 1] = np.maximum(1 - np.cumsum(upto * grown), 0.0) / grown
+    return comes, rate
 
 
 def _staying_away(steps: Numbers, days: Numbers) -> float:
@@ -73,9 +86,9 @@ def _staying_away(steps: Numbers, days: Numbers) -> float:
     def short(rate: float) -> bool:
         return float((steps * np.exp(rate * days)).sum()) < 1
 
-    if not short(0.0):
-        return 0.0
     low, high = 0.0, 1.0 / float(days[-1])
+    if not short(low):
+        return low
     while short(high):
         low, high = high, 2 * high
     for _ in range(_HALVINGS):
