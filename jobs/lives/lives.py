@@ -20,7 +20,7 @@
    Of a vehicle that was gone twice only the last time is known; what came off in between and is
    not the one on record then falls under rule 6.
 8. After the last sight nothing is known of what is still on: for how long it is followed is
-   worked out with each report (jobs.lives.follow_up), not kept here.
+   worked out with each report (jobs.reports.stats.staying), not kept here.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from jobs.reports.document import ReportTable, Shown
 from jobs.reports.stats.measured_limits import MEASURED, SHOPS, Coverage
 from shop.tables import Column, Reads
 
-FOLLOWED: Final = "gap"
+FOLLOWED: Final = "level"
 """The way in which jobs.reports.queries.follow_up follows vehicles, as measured_limits names it."""
 
 _BROKEN: Final = "half the failures wait for a visit"

@@ -16,19 +16,18 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from numpy.typing import NDArray
 
-from jobs.lives.follow_up import mean_residual
-from jobs.models import FittedUnit
+from jobs.reports.stats.staying import followed_for
 from shop.models import OdometerReading, Workshop
 
 FEWEST: Final = 10
-"""With fewer gaps their mean says little: lives then end at the last visit."""
+"""Fewer gaps between visits say little: lives then end at the last visit."""
 
 _DAYS: Final = 10_000_000  # more than there are days in any calendar
 
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """The mean residual gap in days, of how many gaps, and that in a sentence."""
+    """Days to follow a vehicle after its last visit, of how many gaps, and that in a sentence."""
 
     days: float
     gaps: int
@@ -40,17 +39,18 @@ class Gap:
 
 
 def residual_gap(workshop: Workshop, until: date) -> Gap:
-    """Of the gaps between the days on which a vehicle was seen, up to `until`.
+    """Of the days on which each vehicle was seen, up to `until`, for whatever it came.
 
-    Gaps that ended with a failed unit found are left out: that visit was not by routine.
-    Two queries, whatever there is.
+    The same for all, so that all together are followed for as long as customers who come back as
+    these do would still have come (jobs.reports.stats.staying). One query, whatever there is.
     """
     seen = _contacts(workshop, until)
-    gaps = np.diff(seen % _DAYS)
-    same_vehicle = np.diff(seen // _DAYS) == 0
-    routine = gaps[same_vehicle & ~np.isin(seen[1:], _failed(workshop, until))]
-    count = int(routine.size)
-    days = mean_residual(routine) if count >= FEWEST else 0.0
+    another = np.diff(seen // _DAYS) != 0
+    gaps = np.diff(seen % _DAYS)[~another]
+    last = seen[np.append(another, True)] if seen.size else seen
+    count = int(gaps.size)
+    unseen = until.toordinal() - last % _DAYS
+    days = followed_for(gaps, unseen) if count >= FEWEST else 0.0
     return Gap(days, count, _words(round(days), count))
 
 
@@ -68,19 +68,6 @@ def _contacts(workshop: Workshop, until: date) -> NDArray[np.int64]:
     return np.fromiter(keys, dtype=np.int64)
 
 
-def _failed(workshop: Workshop, until: date) -> NDArray[np.int64]:
-    """The same of the visits at which a failed unit was found."""
-    rows = (
-        FittedUnit.objects.filter(
-            workshop=workshop, exit=FittedUnit.Exit.FAILED, out_day__lte=until.toordinal()
-        )
-        .order_by()
-        .values_list("vehicle_id", "out_day")
-        .distinct()
-    )
-    return np.fromiter((vehicle * _DAYS + day for vehicle, day in rows), dtype=np.int64)
-
-
 def _words(days: int, gaps: int) -> str:
     if gaps < FEWEST:
         return _(
@@ -89,8 +76,10 @@ def _words(days: int, gaps: int) -> str:
         )
     return ngettext(
         "Vehicles are followed for %(days)d day after their last visit, but not beyond the last "
-        "day counted: what is left on average of a gap between routine visits, of %(gaps)d gaps.",
+        "day counted: so that all together are followed for as long as customers who come back "
+        "as these did, in %(gaps)d gaps between visits, would still have come.",
         "Vehicles are followed for %(days)d days after their last visit, but not beyond the last "
-        "day counted: what is left on average of a gap between routine visits, of %(gaps)d gaps.",
+        "day counted: so that all together are followed for as long as customers who come back "
+        "as these did, in %(gaps)d gaps between visits, would still have come.",
         days,
     ) % {"days": days, "gaps": gaps}

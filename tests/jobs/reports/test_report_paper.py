@@ -189,8 +189,8 @@ def _alternatives(node: Any, depth: int = 0) -> list[str]:
 
 
 def test_what_was_measured_of_the_limits_is_quoted_as_it_was_measured() -> None:
-    """The page says what the report does: it follows vehicles by the mean residual gap."""
-    assert (measured.FOLLOWED == "gap") == ("mean_residual" in vars(follow_up))
+    """The page says what the report does: all are followed as long as customers would have come."""
+    assert (measured.FOLLOWED == "level") == ("followed_for" in vars(follow_up))
     used = [one for one in MEASURED if one.follow == measured.FOLLOWED and not one.case]
     shares = [100 * one for row in used for one in (row.rate, row.young, row.old) if one]
     low, high = (f"{one:.1f}".removesuffix(".0") for one in (min(shares), max(shares)))
