@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 from typing import Final
 
 from django.utils.timezone import localtime
@@ -29,12 +30,21 @@ class OnIt:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """Units of one component that were only ever seen with the vehicle, and where they sit."""
+
+    component: str
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class UnitsOnIt:
-    """`known`: fitted here, or with something of their own on record. `seen`: only ever seen with
-    the vehicle, since `seen_since`."""
+    """`known`: fitted here, or with something of their own on record. `seen`: the others, `many`
+    altogether, since `seen_since`."""
 
     known: tuple[OnIt, ...]
-    seen: tuple[OnIt, ...]
+    seen: tuple[Seen, ...]
+    many: int
     seen_since: date | None
 
 
@@ -49,7 +59,9 @@ def units_on(actor: Actor, vehicle: Vehicle) -> UnitsOnIt:
     for row in found:
         (known if _has_papers(row) else seen).append(_on_it(actor, row))
     since = min((one.since for one in seen), default=None)
-    return UnitsOnIt(tuple(known), tuple(seen), since)
+    kinds = groupby(seen, key=lambda one: one.unit.component)
+    grouped = (Seen(kind.name, tuple(one.where for one in of if one.where)) for kind, of in kinds)
+    return UnitsOnIt(tuple(known), tuple(grouped), len(seen), since)
 
 
 def last_contact(vehicle: Vehicle) -> date | None:

@@ -18,5 +18,10 @@ def rebuild(workshop: Workshop, *, say: Callable[[str], None] = lambda _line: No
 
 
 def differences(workshop: Workshop) -> list[str]:
-    """Rows that are not as they follow from the jobs, a line each. Writes nothing."""
-    return lives.differences(workshop) + repairs.differences(workshop)
+    """Rows that are not as they follow from the jobs, a line each. Nothing is kept of it."""
+    lines = lives.differences(workshop) + repairs.differences(workshop)
+    with transaction.atomic():
+        wrong = comebacks.rebuild(workshop)
+        transaction.set_rollback(True)
+    lines += [f"{wrong} returns are not proposed as the rule says"] if wrong else []
+    return lines

@@ -155,6 +155,8 @@ def test_a_number_that_grows_in_capitals_is_refused_and_the_longest_taken(
         fit(crew, hub, serial_on="ß" * 31)
     with refused(field="part_number_on", says="At most 40"):
         fit(crew, hub, serial_on="HS24-2", part_number_on="ß" * 21)
+    with refused(field="batch_on", says="At most 40"):
+        fit(crew, hub, serial_on="HS24-2", batch_on="ß" * 21)
     assert fit(crew, hub, serial_on="ß" * 30).state == State.FITTED
 
 

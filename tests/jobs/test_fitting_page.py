@@ -54,9 +54,12 @@ def test_it_asks_for_the_new_number_or_for_the_word_that_there_is_none(
     answer = post(crew.technician, to, **typed)
     assert "Scan or type the number, or tick that the unit carries none." in answer
     assert 'value="HS20-1"' in answer
-    answer = post(crew.technician, to, **typed, serial_on="HS24-2")
+    answer = post(crew.technician, to, **typed, serial_on="HS24-2", batch_on="ba24-3")
     assert "HS24-2" in answer
+    assert "BA24-3" in answer
     row.refresh_from_db()
+    assert row.unit_on is not None
+    assert row.unit_on.batch == "BA24-3"
     assert row.state == Replacement.State.FITTED
     assert "Repaired: begin proving" in answer
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.timezone import localtime
 
 from jobs.models import FittedUnit
+from jobs.queries.units import units_on
 from jobs.services import gone
 from jobs.stages import Move
 from shop import clock
@@ -22,6 +23,7 @@ from tests.cast import client_of
 from tests.factories import a_repair_order, a_vehicle, an_odometer_reading
 from tests.jobs.along import Crew, go
 from tests.jobs.lives.keeping import assert_kept_as_rebuilt, lives_at
+from tests.jobs.lives.test_kept import fit_the_hub
 
 HUB = ("hub_and_sensor", "LR")
 
@@ -144,3 +146,22 @@ def test_the_page_asks_says_what_follows_and_takes_it_back(bela: Actor, vehicle:
     vehicle.refresh_from_db()
     assert vehicle.gone == ""
     assert "units first seen with the vehicle" in text_of(client.get(page))
+
+
+def test_the_page_shows_what_is_on_it_now(crew: Crew) -> None:
+    car = a_vehicle(crew.manager)
+    page = reverse("vehicle", args=[car.workshop.slug, car.pk])
+    client = client_of(crew.manager)
+    assert "watched from the first distance that is read" in text_of(client.get(page))
+    with clock.at(clock.now() - timedelta(days=100)):
+        order = a_repair_order(
+            crew.manager, vehicle=car, odometer="60000", technician=crew.technician
+        )
+        fit_the_hub(crew, order, serial_on="HS24-2", batch_on="BA24-3")
+    an_odometer_reading(crew.manager, vehicle=car, value="65000")
+    (known,) = units_on(crew.manager, car).known
+    assert (known.unit.serial_number, known.months, known.driven) == ("HS24-2", "3", "5000 km")
+    shown = text_of(client.get(page))
+    assert "HS24-2" in shown
+    assert "BA24-3" in shown
+    assert "29 units first seen with the vehicle" in shown
