@@ -53,13 +53,13 @@ def jobs_behind(request: Request, key: str) -> HttpResponseBase:
     """The failed units of one kind, each with the job on which it came off."""
     kind = _kind(key)
     narrowed = _narrowed(request.GET)
-    modes = modes_of(kind)
+    modes = modes_of(kind).words
     if narrowed.mode is not None and narrowed.mode not in modes:
         raise Http404
     context = {
         "kind": kind,
         "to": narrowed,
-        "mode": modes.get(narrowed.mode or 0, ""),
+        "mode": modes.get(narrowed.mode or "", ""),
         "page": page_of(request, failed_units(request.actor, kind, narrowed)),
     }
     return show(request, "jobs/failure_jobs.html", context, partial="list")
@@ -101,7 +101,6 @@ def _narrowed(asked: QueryDict) -> Narrowed:
     """What the address narrows to; 404 for what cannot be."""
     try:
         until = date.fromisoformat(asked.get("until") or f"{clock.today()}")
-        mode = int(asked.get("mode", "")) if "mode" in asked else None
     except ValueError as error:
         raise Http404 from error
     if until.year not in YEARS:
@@ -113,5 +112,5 @@ def _narrowed(asked: QueryDict) -> Narrowed:
         position=asked.get("position"),
         supplier=asked.get("supplier"),
         batch=asked.get("batch"),
-        mode=mode,
+        mode=asked.get("mode"),
     )

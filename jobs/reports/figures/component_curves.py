@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from jobs.reports.document import Figure, ReportTable, Section, Shown
 from jobs.reports.figures.failure_tables import pattern_words
-from jobs.reports.figures.failure_words import BLANK, MONTH, count, number, percent
+from jobs.reports.figures.failure_words import BLANK, MONTH, count, percent
 from jobs.reports.queries.component import OneKind
 from jobs.reports.stats.counts import Counts
 from jobs.reports.stats.life_table import LifeTable, NoTable, SurvivalAt, life_table
@@ -76,7 +76,7 @@ def _section(clock: Clock, counts: Counts, limits: tuple[str, ...]) -> Section:
     table, law = life_table(counts), fit(counts)
     key = f"component-{clock.key}"
     if isinstance(table, NoTable):
-        return Section(key, clock.title, says=(table.reason,), limits=limits)
+        return Section(key, clock.title, says=(_too_few(counts),), limits=limits)
     return Section(
         key,
         clock.title,
@@ -85,6 +85,12 @@ def _section(clock: Clock, counts: Counts, limits: tuple[str, ...]) -> Section:
         tables=(_table(clock, table, law),),
         limits=limits,
     )
+
+
+def _too_few(counts: Counts) -> str:
+    if not counts.lives:
+        return _("No unit was watched at a known age or distance yet.")
+    return _("Never were ten watched at one time of their lives: too few for a curve.")
 
 
 def _says(clock: Clock, table: LifeTable) -> tuple[str, ...]:
@@ -98,7 +104,7 @@ def _says(clock: Clock, table: LifeTable) -> tuple[str, ...]:
 
 def _law_says(clock: Clock, law: WeibullFit | NoFit) -> tuple[str, ...]:
     if isinstance(law, NoFit):
-        return (law.reason,)
+        return (_("Too few failures, or too close together, to say how it goes with age."),)
     words = {
         "pattern": pattern_words(law),
         "shape": format_number(law.shape, digits=3),
@@ -134,9 +140,8 @@ def _begins(clock: Clock, table: LifeTable) -> tuple[str, ...]:
 
 def _chart(clock: Clock, table: LifeTable, law: WeibullFit | NoFit) -> Chart:
     seen = _seen(clock, table)
-    steps = [(x, at) for x, at in seen for x in (x,)]
-    line = _stepped([(x, (100 * at.survival,)) for x, at in steps])
-    band = _stepped([(x, (100 * at.low, 100 * at.high)) for x, at in steps])
+    line = _stepped([(x, (100 * at.survival,)) for x, at in seen])
+    band = _stepped([(x, (100 * at.low, 100 * at.high)) for x, at in seen])
     layers: list[Layer] = [
         Band(_("95 % limits"), tuple((x, low, high) for x, (low, high) in band), role="soft"),
         Line(_("as counted"), tuple((x, value) for x, (value,) in line)),
@@ -204,7 +209,7 @@ def _chart_says(clock: Clock, last: tuple[float, SurvivalAt]) -> str:
 
 def _table(clock: Clock, table: LifeTable, law: WeibullFit | NoFit) -> ReportTable:
     columns = (
-        Column(f"{clock.axis.label}, {clock.axis.unit}", "", Reads.NUMBER),
+        Column(f"{clock.axis.label}, {clock.axis.unit}", "", Reads.WHOLE),
         Column(_("Still sound, %"), _("As counted (Kaplan-Meier)."), Reads.NUMBER),
         Column(_("From"), _("The lower of its 95 % limits (log-log)."), Reads.NUMBER),
         Column(_("To"), _("The upper of its 95 % limits (log-log)."), Reads.NUMBER),
@@ -219,7 +224,7 @@ def _table(clock: Clock, table: LifeTable, law: WeibullFit | NoFit) -> ReportTab
 def _row(clock: Clock, table: LifeTable, law: WeibullFit | NoFit, at: float) -> tuple[Shown, ...]:
     time = at * clock.unit
     found = table.at(time)
-    name = number(at)
+    name = count(int(at))
     if found is None or found.at_risk < LEAST_AT_RISK:
         return (name, BLANK, BLANK, BLANK, BLANK, BLANK)
     by_law = BLANK

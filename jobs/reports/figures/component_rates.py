@@ -131,11 +131,11 @@ def _group_row(group: Group) -> tuple[Shown, ...]:
 
 def _modes(found: OneKind) -> ReportTable:
     """Failures alone: until it fails, a unit has no mode."""
-    by = found.tallies.by(lambda of: of.mode or 0)
+    by = found.tallies.by(lambda of: found.modes.keys.get(of.mode or 0, ""))
     failed = {mode: tally.failed for mode, tally in by.items() if tally.failed}
     whole = sum(failed.values())
     watched = months(found.whole)
-    names = {0: _("not said")} | dict(found.modes)
+    names = {"": _("not said")} | found.modes.words
     columns = (
         Column(_("Failed as"), _("What was concluded when it was found.")),
         Column(_("Failures"), _("How many of them."), Reads.WHOLE),

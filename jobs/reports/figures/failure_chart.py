@@ -24,7 +24,8 @@ def rates_chart(kinds: Sequence[Kind], by_kind: Mapping[str, Tally]) -> Chart | 
     known = [(kind, rate) for kind, rate in rates if rate is not None]
     if not any(rate.count for _kind, rate in known):
         return None
-    bars = tuple((kind.name, rate.rate) for kind, rate in known)
+    # As exact as the table says them.
+    bars = tuple((kind.name, float(f"{rate.rate:.3g}")) for kind, rate in known)
     limits = tuple((rate.low, rate.high) for _kind, rate in known)
     return Chart(
         _("Failures per 1,000 vehicle-months"),

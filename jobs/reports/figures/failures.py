@@ -25,7 +25,7 @@ BY_KIND = ("failure-rates", "failure-survival", "failure-distances")
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Of all kinds of components of which a unit was seen. Twelve queries."""
+    """Of all kinds of components of which a unit was seen. Eleven queries."""
     return made(failures(actor, span))
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 from jobs.reports.document import Span
 from jobs.reports.queries import life_curves
 from jobs.reports.queries.follow_up import Gap, residual_gap
-from jobs.reports.queries.kinds import Kind, kind_of, modes_of
+from jobs.reports.queries.kinds import Kind, Modes, kind_of, modes_of
 from jobs.reports.queries.life_places import Cohorts, Places, cohorts, places
 from jobs.reports.queries.life_sql import lives_of
 from jobs.reports.queries.lives import Tallies, Tally, tallies
@@ -29,7 +28,7 @@ class OneKind:
     ways: Counts
     places: Places
     cohorts: Cohorts
-    modes: Mapping[int, str]
+    modes: Modes
 
     @property
     def whole(self) -> Tally:
@@ -38,7 +37,7 @@ class OneKind:
 
 def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind | None:
     """Of all platforms, or of the one with that code; None where there is no such kind.
-    Fifteen queries."""
+    Fourteen queries."""
     kind = kind_of(key)
     if kind is None:
         return None

@@ -24,7 +24,7 @@ class Narrowed:
     position: str | None = None
     supplier: str | None = None
     batch: str | None = None
-    mode: int | None = None
+    mode: str | None = None
 
 
 def failed_units(actor: Actor, kind: Kind, to: Narrowed) -> QuerySet[FittedUnit]:
@@ -36,7 +36,7 @@ def failed_units(actor: Actor, kind: Kind, to: Narrowed) -> QuerySet[FittedUnit]
         "position": to.position,
         "supplier": to.supplier,
         "batch": to.batch,
-        "failure_mode": to.mode,
+        "failure_mode__key": to.mode,
     }
     rows: QuerySet[FittedUnit] = FittedUnit.objects.of(actor).filter(
         component__in=kind.components,

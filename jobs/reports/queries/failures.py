@@ -44,7 +44,7 @@ class Failures:
 
 
 def failures(actor: Actor, span: Span) -> Failures:
-    """Of all components. Twelve queries."""
+    """Of all components. Eleven queries."""
     gap = residual_gap(actor.workshop, span.until)
     lives = lives_of(actor.workshop.pk, span.until, gap)
     kinds = kinds_of(actor)

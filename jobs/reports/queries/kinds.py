@@ -39,10 +39,20 @@ def kind_of(key: str) -> Kind | None:
     return found[0] if found else None
 
 
-def modes_of(kind: Kind) -> dict[int, str]:
-    """The words of each failure mode of a kind."""
-    rows = FailureMode.objects.filter(component__in=kind.components)
-    return dict(rows.order_by("words").values_list("pk", "words"))
+@dataclass(frozen=True, slots=True)
+class Modes:
+    """How a kind fails: on each platform a row of its own, here one under each key."""
+
+    words: dict[str, str]
+    keys: dict[int, str]
+
+
+def modes_of(kind: Kind) -> Modes:
+    """One query."""
+    found = FailureMode.objects.filter(component__in=kind.components).order_by("words", "pk")
+    rows = list(found.values_list("pk", "key", "words"))
+    words = {key: said for _pk, key, said in reversed(rows)}
+    return Modes(words, {pk: key for pk, key, _said in rows})
 
 
 def _gathered(rows: Iterable[Component]) -> tuple[Kind, ...]:

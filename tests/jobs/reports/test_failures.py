@@ -231,7 +231,7 @@ def test_pages_cost_the_same_queries_for_any_number_of_lives(vera: Actor) -> Non
         with counted() as queries:
             component.sheet(vera, SPAN, key)
         taken.append((one, len(queries)))
-    assert taken[0] == taken[1] == (12, 15)
+    assert taken[0] == taken[1] == (11, 14)
 
 
 def test_pages_narrow_and_refuse_what_cannot_be(vera: Actor) -> None:
