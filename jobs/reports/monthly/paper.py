@@ -10,6 +10,12 @@ from django.utils.translation import gettext as _
 
 from jobs.models import MonthlyReport
 from jobs.reports.document import Report
+from jobs.reports.monthly.laid_out import (
+    SectionOnPaper,
+    TableOnPaper,
+    laid_out,
+    tables_on_paper,
+)
 from jobs.reports.monthly.method import Method, method_of
 from jobs.reports.monthly.months import named
 from shop.models import Workshop
@@ -54,6 +60,16 @@ class Paper:
     @property
     def changed_later(self) -> tuple[str, ...]:
         return self.changed[MOST_ON_THE_COVER:]
+
+    @property
+    def sections(self) -> tuple[SectionOnPaper, ...]:
+        return laid_out(self.report.sections)
+
+    @property
+    def measured(self) -> TableOnPaper:
+        """How often limits held, for the page of methods."""
+        (table,) = tables_on_paper([self.method.measured])
+        return table
 
     @property
     def method(self) -> Method:

@@ -13,14 +13,16 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from jobs.reports.document import Report
+from jobs.reports.document import Report, ReportTable, Shown
 from jobs.reports.monthly import measured
+from jobs.reports.monthly.laid_out import tables_on_paper
 from jobs.reports.monthly.paper import MOST_ON_THE_COVER, Paper, draw, pdf_of
 from jobs.reports.queries import follow_up
 from jobs.reports.stats.measured_limits import MEASURED
 from shop.models import Workshop
+from shop.tables import Column, Reads
 from tests.jobs.reports.makings import NOVEMBER_3, a_report_row
-from tests.jobs.reports.reports_made import a_report
+from tests.jobs.reports.reports_made import RATES, a_report
 
 SIZES = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
 
@@ -88,7 +90,9 @@ def test_contents_name_the_pages_on_which_the_sections_stand(quay_street: Worksh
         after = cover.split(f"{title} . ", 1)[1]
         numbers.append(int(after.replace(".", "").split()[0]))
         assert numbers[-1] == stands[title], title
-    assert numbers == [2, 3, 4]
+    assert numbers[0] == 2  # the cover is a page of its own
+    assert numbers == sorted(numbers)
+    assert numbers[-1] > numbers[-2]  # and so is the method
 
 
 def test_every_page_carries_its_number_and_the_reports(quay_street: Workshop) -> None:
@@ -112,6 +116,39 @@ def test_a_section_prints_its_tables_and_its_limits_beside_them(quay_street: Wor
         "Units seen: How many were looked at",
     ):
         assert words in page, words
+
+
+def test_a_table_of_many_columns_stays_on_its_sheet(quay_street: Workshop) -> None:
+    """Thirteen amounts are set in two, across the stub: every cell ends left of the margin."""
+    sums = (Column(f"Sum {at}", "What it cost", Reads.AMOUNT) for at in range(13))
+    columns = (Column("Component", "What failed"), *sums)
+    row = (Shown("Motor-driven pressure modulator"), *(Shown("$12,345.67"),) * 13)
+    table = ReportTable("wide", "By component", columns, (row,) * 5, "In the order of names.")
+    section = replace(a_report().sections[1], tables=(table,))
+    for sheet, (width, _height) in SIZES.items():
+        reader = read(quay_street, a_report(sections=(section,)), sheet=sheet)
+        cells: list[float] = []
+
+        def look(words: str, cm: Any, tm: Any, *rest: Any, into: list[float] = cells) -> None:
+            if words.strip().startswith("$"):
+                into.append(tm[4] * cm[0] + tm[5] * cm[2] + cm[4])
+
+        reader.pages[1].extract_text(visitor_text=look)
+        assert len(cells) == 5 * 13
+        room = (13 + 8) * 72 / 25.4  # the margin, and an amount of ten characters
+        assert 0 < min(cells) < max(cells) < width - room, (sheet, cells)
+    first, second = tables_on_paper([table])
+    assert "counted--wide" in first.looks.split()
+    assert [len(one.table.columns) for one in (first, second)] == [8, 7]
+    names = [column.name for one in (first, second) for column in one.table.columns[1:]]
+    assert names == [column.name for column in columns[1:]]
+    assert (first.table.note, second.table.note) == ("", "In the order of names.")
+
+
+def test_what_a_column_means_is_told_once_in_a_section() -> None:
+    twice = tables_on_paper([RATES, replace(RATES, key="again")])
+    assert [one.name for one in twice[0].told] == [column.name for column in RATES.columns]
+    assert twice[1].told == ()
 
 
 def test_the_method_is_told_in_plain_words(quay_street: Workshop) -> None:
