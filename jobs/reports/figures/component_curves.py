@@ -110,19 +110,27 @@ def _law_says(clock: Clock, law: WeibullFit | NoFit) -> tuple[str, ...]:
         "shape": format_number(law.shape, digits=3),
         "low": format_number(law.shape_low, digits=3),
         "high": format_number(law.shape_high, digits=3),
-        "scale": format_number(law.scale / clock.unit, digits=3),
-        "scale_low": format_number(law.scale_low / clock.unit, digits=3),
-        "scale_high": format_number(law.scale_high / clock.unit, digits=3),
-        "unit": clock.axis.unit,
+        "scale": _scale(clock, law),
         "failures": law.failures,
     }
     return (
         _(
-            "With age: %(pattern)s (Weibull shape %(shape)s, %(low)s to %(high)s; scale %(scale)s "
-            "%(unit)s, %(scale_low)s to %(scale_high)s; %(failures)d failures)."
+            "With age: %(pattern)s (Weibull shape %(shape)s, %(low)s to %(high)s; %(scale)s; "
+            "%(failures)d failures)."
         )
         % words,
     )
+
+
+def _scale(clock: Clock, law: WeibullFit) -> str:
+    if not law.scale_is_known:
+        return _("scale far beyond what was watched, and not known")
+    return _("scale %(scale)s %(unit)s, %(low)s to %(high)s") % {
+        "scale": format_number(law.scale / clock.unit, digits=3),
+        "low": format_number(law.scale_low / clock.unit, digits=3),
+        "high": format_number(law.scale_high / clock.unit, digits=3),
+        "unit": clock.axis.unit,
+    }
 
 
 def _begins(clock: Clock, table: LifeTable) -> tuple[str, ...]:

@@ -10,7 +10,6 @@ Statistical Models and Methods for Lifetime Data, sections 2.4 and 5.2 (from mem
 from __future__ import annotations
 
 import math
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import NormalDist
@@ -24,7 +23,9 @@ FEWEST = 5
 """Failures, with fewer of which no law is fitted: our own advice."""
 LEAST_SHAPE, MOST_SHAPE = 0.02, 60.0
 _STEPS, _CLOSE = 100, 1e-10
-_MOST_LOG = math.log(sys.float_info.max) - 1
+_MOST_LOG = 600.0  # of a limit of the scale: beyond it no number is left
+FAR = 10.0
+"""Times the longest time watched: a scale whose limits reach beyond is a guess, not a finding."""
 Pattern = Literal["early", "random", "wear_out", "unclear"]
 
 
@@ -37,10 +38,7 @@ class NoFit:
 
 @dataclass(frozen=True, slots=True)
 class WeibullFit:
-    """`scale` in the unit of the clock (63 % have failed by then), `shape` without one.
-
-    `scale_high` may be infinite: with few failures the data may leave it open upwards.
-    """
+    """`scale` in the unit of the clock (63 % have failed by then), `shape` without one."""
 
     scale: float
     scale_low: float
@@ -50,6 +48,12 @@ class WeibullFit:
     shape_high: float
     loglik: float
     failures: int
+    longest: float = math.inf  # time that anything was watched
+
+    @property
+    def scale_is_known(self) -> bool:
+        """Whether the limits of the scale lie where units were watched, or not far beyond."""
+        return self.scale_high <= FAR * self.longest
 
     @property
     def pattern(self) -> Pattern:
@@ -128,21 +132,19 @@ def fit(counts: Counts, *, confidence: float = 0.95) -> WeibullFit | NoFit:
     whole, _first, _second = sums.powers(shape)
     log_scale = math.log(whole / sums.failures) / shape
     spread = NormalDist().inv_cdf((1 + confidence) / 2) * _scale_error(sums, shape, log_scale)
+    if abs(log_scale) + spread > _MOST_LOG:
+        return NoFit("So few have failed of those watched that no law can be told.")
     return WeibullFit(
         scale=most * math.exp(log_scale),
-        scale_low=most * _power(log_scale - spread),
-        scale_high=most * _power(log_scale + spread),
+        scale_low=most * math.exp(log_scale - spread),
+        scale_high=most * math.exp(log_scale + spread),
         shape=shape,
         shape_low=low,
         shape_high=high,
         loglik=sums.profile(shape) - sums.failures * math.log(most),
         failures=counts.failures,
+        longest=most,
     )
-
-
-def _power(log_scale: float) -> float:
-    """e to a power; infinite where few failures leave the scale open upwards."""
-    return math.exp(log_scale) if log_scale < _MOST_LOG else math.inf
 
 
 def _sums(counts: Counts, most: float) -> _Sums:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from lifelines import WeibullFitter
 from scipy import stats
 
-from jobs.reports.stats.counts import from_lives, merged
+from jobs.reports.stats.counts import counts_of, from_lives, merged
 from jobs.reports.stats.weibull import NoFit, WeibullFit, fit
 from tests.jobs.reports.stats.lives_drawn import Lives, weibull_lives
 
@@ -146,3 +146,13 @@ def test_no_law_with_few_failures_or_all_at_one_age() -> None:
     assert "too close together" in together.reason
     nobody = fit(merged([]))
     assert isinstance(nobody, NoFit)
+
+
+def test_a_scale_far_beyond_what_was_watched_is_known_for_a_guess() -> None:
+    """Six of a thousand fail on the first days, then none for three years: early, and no more."""
+    first = fit(counts_of([0, 1, 2, 1000], [1e3, 0, 0, 0], [0, 4, 2, 994], [0, 4, 2, 0]))
+    assert isinstance(first, WeibullFit)
+    assert first.pattern == "early"
+    assert math.isfinite(first.scale_high)
+    assert not first.scale_is_known
+    assert law_of(weibull_lives(3, 200, 2.2)).scale_is_known
