@@ -133,7 +133,7 @@ EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL_SECURITY == "starttls", MAIL_SECURITY == "tl
 EMAIL_TIMEOUT = 10
 DEFAULT_FROM_EMAIL = env_text("STUBAXLE_MAIL_FROM", "stubaxle@localhost")
 # An address, or workshop=address for the reports of that workshop alone.
-REPORTS_TO = env_list("STUBAXLE_REPORTS_TO", [])
+REPORTS_TO: list[str] = env_list("STUBAXLE_REPORTS_TO", [])
 
 LANGUAGE_CODE = "en-gb"
 LOCALE_PATHS = [BASE_DIR / "locale"]

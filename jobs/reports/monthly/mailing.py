@@ -35,8 +35,8 @@ def recipients(workshop: Workshop) -> tuple[str, ...]:
     """Who gets this workshop's reports, by the settings; nobody without a mail server."""
     if not mail_is_set():
         return ()
-    pairs = (one.rpartition("=") for one in settings.REPORTS_TO)
-    return tuple(address for slug, _equals, address in pairs if slug in ("", workshop.slug))
+    given = [one.rpartition("=") for one in settings.REPORTS_TO]
+    return tuple(address for slug, _equals, address in given if slug in ("", workshop.slug))
 
 
 def checked(addresses: list[str]) -> tuple[str, ...]:

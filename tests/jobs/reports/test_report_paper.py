@@ -28,7 +28,8 @@ SIZES = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
 
 
 def read(workshop: Workshop, report: Report, *, sheet: str = "A4", **more: Any) -> PdfReader:
-    paper = Paper(report, **{"issued_as": "QM1001", "at": NOVEMBER_3, "by": "Vera S."} | more)
+    said: dict[str, Any] = {"issued_as": "QM1001", "at": NOVEMBER_3, "by": "Vera S."}
+    paper = Paper(report, **said | more)
     return PdfReader(BytesIO(pdf_of(workshop, paper, sheet=sheet)))
 
 
@@ -56,7 +57,8 @@ def test_it_is_tagged_and_has_a_title_and_a_language(quay_street: Workshop) -> N
 
 
 def test_pictures_say_in_words_what_is_to_be_seen(quay_street: Workshop) -> None:
-    said = _alternatives(read(quay_street, a_report()).trailer["/Root"]["/StructTreeRoot"])
+    root: Any = read(quay_street, a_report()).trailer["/Root"]
+    said = _alternatives(root["/StructTreeRoot"])
     assert any("Of a hundred that reach 12 months, about 91 reach 24." in one for one in said)
     assert any("Workmanship was decided twice" in one for one in said)
 
@@ -174,7 +176,11 @@ def test_a_draft_says_on_every_page_that_it_is_one(quay_street: Workshop) -> Non
 def test_a_revision_says_on_its_cover_what_changed_and_why(vera: Any) -> None:
     old = a_report_row(vera)
     changed = tuple(f"Failures, Hub {number}: 12, was 11" for number in range(30))
-    more = {"revises": old, "because": "two jobs were entered late", "changed": changed}
+    more: dict[str, Any] = {
+        "revises": old,
+        "because": "two jobs were entered late",
+        "changed": changed,
+    }
     reader = read(vera.workshop, a_report(), issued_as="QM1002", **more)
     pages = pages_of(reader)
     assert "What changed against QM1001" in pages[0]
