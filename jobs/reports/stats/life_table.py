@@ -42,8 +42,8 @@ class SurvivalAt:
 @dataclass(frozen=True, slots=True)
 class LifeTable:
     """Steps at the failure times. `starts_at`: S is conditional on surviving to it; `ends_at`: the
-    last time at which somebody is at risk. `hazard` is Nelson-Aalen's, `greenwood` the standard
-    error of S. Where nothing failed up to a time, `low` there is one-sided and exact."""
+    last time up to which somebody was at risk without a break. `hazard` is Nelson-Aalen's,
+    `greenwood` the standard error of S. Where nothing failed up to a time, `low` there is one-sided and exact."""
 
     starts_at: float
     ends_at: float
@@ -98,15 +98,18 @@ def life_table(
         return NoTable(f"Never were {at_least} at risk at one time: too few for a curve.")
     first = int(enough[0])
     starts_at = float(counts.t[first - 1]) if first else 0.0
-    inside = np.arange(len(counts.t)) >= first
+    # Where nobody is at risk the curve ends: of what happens there it would know nothing.
+    nobody = np.nonzero(risk[first:] == 0)[0]
+    end = first + int(nobody[0]) if len(nobody) else len(risk)
+    inside = np.zeros(len(counts.t), dtype=bool)
+    inside[first:end] = True
     steps = np.nonzero(inside & (counts.failed > 0))[0]
     n, d = risk[steps], counts.failed[steps]
     survival, greenwood = _survival(n, d)
     low, high = _limits(survival, greenwood, n, confidence)
-    at_end = np.nonzero(risk > 0)[0]
     return LifeTable(
         starts_at=starts_at,
-        ends_at=float(counts.t[at_end[-1]]),
+        ends_at=float(counts.t[end - 1]),
         steps=counts.t[steps],
         at_risk=n,
         failed=d,

@@ -183,6 +183,15 @@ def test_it_starts_where_ten_are_at_risk_and_says_where() -> None:
     assert table_of(counts).survival[0] == 0.5
 
 
+def test_it_ends_where_nobody_is_at_risk_though_others_come_later() -> None:
+    """Twelve to a hundred days, twelve more from two hundred on: nothing is known in between."""
+    counts = from_lives([0] * 12 + [200] * 12, [100] * 12 + [300] * 12, ([True] + [False] * 11) * 2)
+    table = table_of(counts, 10)
+    assert (table.ends_at, list(table.steps)) == (100, [100])
+    assert table.at(250) is None
+    assert table.reached(0.15) is None
+
+
 def test_a_life_of_no_time_is_left_out_but_for_half_a_day_of_a_new_unit() -> None:
     counts = from_lives([0, 40, 0], [0, 40, 30], [True, True, False])
     assert (counts.lives, counts.failures) == (2, 1)
