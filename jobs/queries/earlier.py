@@ -9,6 +9,7 @@ from itertools import islice
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from diagnostics.models import Session
 from jobs.models import Complaint, RepairOrder
@@ -24,8 +25,9 @@ FEW_OF_A_SYSTEM = 4
 class Earlier:
     """One earlier complaint: what was said, what was found, what was done.
 
-    `days` since the vehicle left, None while it is here. `may_be_comeback`: it left within the
-    workshop's window, so that the same system failing again would be a possible comeback.
+    `days` since the vehicle left, by the calendar, None while it is here. `may_be_comeback`: it was
+    repaired and left within the workshop's window of days, so that the same system failing again
+    would be a possible comeback; how far it was driven shows when its odometer is read.
     """
 
     number: str
@@ -109,8 +111,8 @@ def open_order_of(actor: Actor, vehicle: Vehicle) -> RepairOrder | None:
 def _earlier(row: Complaint, window: int) -> Earlier:
     order = row.order
     left = order.closed_at
-    days = (clock.now() - left).days if left else None
-    released = order.stage == Stage.RELEASED
+    days = (clock.today() - timezone.localtime(left).date()).days if left else None
+    repaired = order.stage == Stage.RELEASED and row.decision != Complaint.Decision.DECLINED
     return Earlier(
         number=order.number,
         taken_in_at=order.taken_in_at,
@@ -124,5 +126,5 @@ def _earlier(row: Complaint, window: int) -> Earlier:
         stage=Stage(order.stage).words,
         is_open=left is None,
         days=days,
-        may_be_comeback=released and days is not None and days <= window,
+        may_be_comeback=repaired and days is not None and days <= window,
     )

@@ -8,16 +8,22 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
+from typing import Final
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.comeback_rule import Because, Done, Return, proposed
-from jobs.models import Comeback, Complaint, Repair
+from jobs.models import CauseClass, Comeback, Complaint, Repair
 from jobs.stages import Stage
 from shop.models import Vehicle, Workshop
 
 METRES = 1000
+OF_PEOPLE: Final = frozenset(
+    {"", CauseClass.WORKMANSHIP, CauseClass.WRONG_DIAGNOSIS, CauseClass.NOT_FOUND}
+)
+"""Classes that may lie with who did the work; what is not decided among them."""
+OF_PARTS: Final = frozenset({"", CauseClass.PART})
 
 
 @dataclass(frozen=True, slots=True)

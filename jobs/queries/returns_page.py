@@ -3,21 +3,33 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from typing import Any
+from datetime import date, datetime, time, timedelta
+from typing import Any, Final
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.http import Http404, QueryDict
 from django.utils import timezone
 
 from jobs.clocked import next_month
 from jobs.models import CauseClass, Comeback, Complaint, Repair, RepairOrder
+from jobs.queries.repairs import COUNTS
+from jobs.queries.returns import OF_PARTS, OF_PEOPLE
+from jobs.stages import Stage
 from shop import units
 from shop.actor import Actor
 from shop.models import User
 
 NOT_DECIDED = "none"
 DECIDED = "decided"
+COUNTED = "counted"
+GROUPS: Final = {
+    NOT_DECIDED: Q(cause=""),
+    DECIDED: ~Q(cause=""),
+    COUNTED: COUNTS,
+    "people": Q(cause__in=OF_PEOPLE),
+    "parts": Q(cause__in=OF_PARTS),
+}
+"""Classes taken together: those that count, those that may lie with people, or with parts."""
 _BOTH_JOBS = (
     "complaint__order__vehicle__platform",
     "complaint__order__workshop",
@@ -35,51 +47,67 @@ _BOTH_JOBS = (
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a list is narrowed to. `cause`: a class, "none" for what is not decided, "decided"."""
+    """What a list is narrowed to. `cause`: a class, one of `GROUPS`, or "" for all.
+
+    `until`: those that had come in by the end of that day.
+    """
 
     cause: str = NOT_DECIDED
     kind: str = ""
     supplier: str = ""
     technician: int | None = None
     month: date | None = None
+    until: date | None = None
 
     @property
     def narrowed(self) -> bool:
-        return bool(self.kind or self.supplier or self.technician or self.month)
+        only = self.cause not in (NOT_DECIDED, DECIDED)
+        return bool(only or self.kind or self.supplier or self.technician or self.month)
 
 
 def wanted(asked: QueryDict) -> Wanted:
     """As an address asks; 404 for what cannot be. Asked for nothing: those that wait."""
-    technician, month = asked.get("technician", ""), asked.get("month", "")
+    technician = asked.get("technician", "")
     narrowed = any(asked.get(name) for name in ("kind", "supplier", "technician", "month"))
     cause = asked.get("cause", "" if narrowed else NOT_DECIDED)
-    if cause and cause not in (*CauseClass.values, NOT_DECIDED, DECIDED):
+    if cause and cause not in (*CauseClass.values, *GROUPS):
         raise Http404
     if technician and not (technician.isdecimal() and len(technician) < 10):
         raise Http404
+    month, until = asked.get("month", ""), asked.get("until", "")
+    return Wanted(
+        cause,
+        asked.get("kind", ""),
+        asked.get("supplier", ""),
+        int(technician) if technician else None,
+        _day(f"{month}-01") if month else None,
+        _day(until) if until else None,
+    )
+
+
+def _day(typed: str) -> date:
     try:
-        first = date.fromisoformat(f"{month}-01") if month else None
+        day = date.fromisoformat(typed)
     except ValueError as error:
         raise Http404 from error
-    if first is not None and not 1900 <= first.year < 2200:
+    if not 1900 <= day.year < 2200:
         raise Http404
-    who = int(technician) if technician else None
-    return Wanted(cause, asked.get("kind", ""), asked.get("supplier", ""), who, first)
+    return day
 
 
 def returns(actor: Actor, of: Wanted) -> QuerySet[Comeback]:
     """The latest first, each with both jobs. One query."""
-    rows: QuerySet[Comeback] = Comeback.objects.of(actor)
+    rows = _standing(actor)
     narrow: dict[str, Any] = {
         "repair__component__key": of.kind or None,
         "repair__supplier": of.supplier or None,
         "repair__technician": of.technician,
     }
     rows = rows.filter(**{name: one for name, one in narrow.items() if one is not None})
-    if of.cause == DECIDED:
-        rows = rows.exclude(cause="")
-    elif of.cause:
-        rows = rows.filter(cause="" if of.cause == NOT_DECIDED else of.cause)
+    if of.cause:
+        rows = rows.filter(GROUPS.get(of.cause, Q(cause=of.cause)))
+    if of.until is not None:
+        rows = rows.filter(complaint__order__taken_in_at__lt=_start(of.until + timedelta(days=1)))
     if of.month is not None:
         rows = rows.filter(
             complaint__order__taken_in_at__gte=_start(of.month),
@@ -90,8 +118,24 @@ def returns(actor: Actor, of: Wanted) -> QuerySet[Comeback]:
 
 def waiting(actor: Actor) -> int:
     """How many wait for a decision. One query."""
+    return _standing(actor).filter(cause="").count()
+
+
+def _standing(actor: Actor) -> QuerySet[Comeback]:
+    """A job that is void is nobody's return, whatever was decided before."""
     rows: QuerySet[Comeback] = Comeback.objects.of(actor)
-    return rows.filter(cause="").count()
+    return rows.exclude(complaint__order__stage=Stage.VOID)
+
+
+def kinds(actor: Actor) -> tuple[tuple[str, str], ...]:
+    """Key and name of each kind of component that came back, by name. One query."""
+    rows = (
+        _standing(actor)
+        .exclude(repair__component=None)
+        .order_by()
+        .values_list("repair__component__key", "repair__component__name")
+    )
+    return tuple(sorted(dict(rows.distinct()).items(), key=lambda kind: kind[1].casefold()))
 
 
 def get_return(actor: Actor, pk: int) -> Comeback:
@@ -103,10 +147,11 @@ def get_return(actor: Actor, pk: int) -> Comeback:
     return found
 
 
-def of_order(order: RepairOrder) -> QuerySet[Comeback]:
-    """The returns that the complaints of a job may be. One query."""
-    rows = Comeback.objects.filter(complaint__order=order)
-    return rows.select_related("complaint", "repair__complaint__order", "repair__component")
+def of_order(actor: Actor, order: RepairOrder) -> list[tuple[Comeback, str]]:
+    """The returns that the complaints of a job may be, with how far it was driven. One query."""
+    rows = Comeback.objects.filter(complaint__order=order).order_by("complaint__line")
+    rows = rows.select_related("complaint", "repair__complaint__order", "repair__component")
+    return [(row, driven(row, actor.workshop.distance_unit)) for row in rows]
 
 
 def earlier_repairs(complaint: Complaint) -> QuerySet[Repair]:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.forms.returns import DecideForm, PutInForm, TakeBackForm
-from jobs.models import Comeback, Repair
+from jobs.models import CauseClass, Comeback, Repair
 from jobs.queries import returns_page as queries
 from jobs.queries.orders import get_complaint
 from jobs.services import comebacks
@@ -36,6 +36,8 @@ def listing(request: Request) -> HttpResponseBase:
         "rows": [(row, queries.driven(row, unit)) for row in page],
         "of": of,
         "whose": queries.title_of(request.actor, of),
+        "kinds": queries.kinds(request.actor),
+        "causes": CauseClass.choices,
     }
     return show(request, "jobs/returns.html", context, partial="list")
 

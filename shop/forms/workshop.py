@@ -8,10 +8,13 @@ from django import forms
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
+from shop import units
 from shop.models import Workshop
 from shop.services.first_run import Beginning
 from shop.services.workshop import WorkshopSettings
 from shop.web.forms import ActForm, ask_plainly
+
+_METRES = 1000
 
 
 class FirstRunForm(forms.Form):
@@ -69,9 +72,8 @@ class WorkshopForm(ActForm):
         help_text=_("A complaint on the same system within this time is shown as a possible one."),
     )
     comeback_km = forms.IntegerField(
-        label=_("Comeback window, km"),
         min_value=1,
-        max_value=1_000_000,
+        max_value=600_000,
         help_text=_("And within this distance, where both odometers are known."),
     )
     brake_rule = forms.ChoiceField(
@@ -82,8 +84,21 @@ class WorkshopForm(ActForm):
     )
 
     def __init__(self, *args: Any, workshop: Workshop, **kwargs: Any) -> None:
-        kwargs["initial"] = {name: getattr(workshop, name) for name in WorkshopSettings.__slots__}
-        super().__init__(*args, **kwargs)
+        kept = {name: getattr(workshop, name) for name in WorkshopSettings.__slots__}
+        self._km, self._unit = workshop.comeback_km, workshop.distance_unit
+        shown = round(units.from_si(self._km * _METRES, self._unit))
+        super().__init__(*args, **kwargs | {"initial": kept | {"comeback_km": shown}})
+        in_miles = self._unit == Workshop.Distance.MI
+        self.fields["comeback_km"].label = (
+            _("Comeback window, miles") if in_miles else _("Comeback window, km")
+        )
+
+    def clean_comeback_km(self) -> int:
+        """In kilometres; what was not changed stays as it is, whatever it is rounded to."""
+        if "comeback_km" not in self.changed_data:
+            return self._km
+        typed: int = self.cleaned_data["comeback_km"]
+        return max(1, round(units.to_si(typed, self._unit) / _METRES))
 
     def settings(self) -> WorkshopSettings:
         return WorkshopSettings(

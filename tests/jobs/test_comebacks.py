@@ -12,6 +12,10 @@ from hypothesis import strategies as st
 
 from jobs.comeback_rule import Done, Return, proposed
 from jobs.models import CauseClass, Comeback, Complaint, Repair, RepairOrder
+from jobs.queries import returns_page
+from jobs.queries.returns_page import Wanted
+from jobs.reports.queries.comebacks import HELD, classes
+from jobs.reports.queries.comebacks import repairs as repairs_of
 from jobs.services import comebacks, repairs
 from jobs.stages import Move
 from shop import clock
@@ -118,6 +122,21 @@ def test_a_void_job_is_no_return_and_leaves_none_behind(crew: Crew) -> None:
     go(crew.manager, order, Move.VOID, reason="Written down twice")
     assert the_comeback(order) is None
     assert Repair.objects.get().back_day is None
+
+
+@pytest.mark.django_db
+def test_a_job_made_void_after_the_decision_is_nobodys_return(crew: Crew) -> None:
+    order = a_return(crew)
+    row = the_comeback(order)
+    assert row is not None
+    decide(crew.manager, row, "part")
+    go(crew.manager, order, Move.VOID, reason="Written down twice")
+    assert the_comeback(order) is not None
+    assert Repair.objects.get().back_day is None
+    assert not returns_page.returns(crew.manager, Wanted(cause="decided")).exists()
+    assert classes(crew.manager, clock.today().replace(day=1), clock.today()).ever.total() == 0
+    (held,) = repairs_of(crew.manager, clock.today()).groups
+    assert (held.back, held.cause) == (None, HELD)
 
 
 @pytest.mark.django_db
@@ -276,6 +295,7 @@ def test_the_page_leads_from_the_list_to_the_decision(crew: Crew, found: Comebac
     order = found.complaint.order
     job = text_of(web.get(reverse("order", args=[slug, order.number])))
     assert "may be a comeback" in job
+    assert "and 1000 km on: the same system" in job.replace("\u00a0", " ")
     url = reverse("return", args=[slug, found.pk])
     assert "Something else was at fault" in text_of(web.get(url))
     bad = web.post(url, {"act": uuid4(), "revision": 1, "cause": "part", "reason": ""})
@@ -302,7 +322,10 @@ def test_a_page_from_before_a_decision_keeps_what_was_typed(crew: Crew, found: C
 @pytest.mark.django_db
 @pytest.mark.parametrize(
     "asked",
-    [{"cause": "moon"}, {"technician": "x"}, {"month": "2026-13"}, {"month": "0001-01"}],
+    [
+        *({"cause": "moon"}, {"technician": "x"}, {"month": "2026-13"}, {"month": "0001-01"}),
+        *({"until": "soon"}, {"until": "2026-02-30"}),
+    ],
 )
 def test_a_list_asked_for_what_cannot_be_is_not_there(crew: Crew, asked: dict[str, str]) -> None:
     url = reverse("returns", args=[crew.manager.workshop.slug])
@@ -325,7 +348,26 @@ def test_the_list_is_narrowed_by_class_kind_supplier_technician_and_month(
     )
     for asked in hits:
         assert "It is on again" in text_of(web.get(reverse("returns", args=[slug]), asked)), asked
-    misses = ({"cause": "part"}, {"kind": "pump"}, {"supplier": "Nobody"}, {"month": "2020-01"})
+    day = clock.today()
+    for cause in ("counted", "people", "parts", ""):
+        asked = {"cause": cause, "supplier": repair.supplier, "until": f"{day}"}
+        assert "It is on again" in text_of(web.get(reverse("returns", args=[slug]), asked)), asked
+    decide(crew.manager, found, "not_ours")
+    for cause, there in (
+        ("counted", False),
+        ("people", False),
+        ("parts", False),
+        ("decided", True),
+    ):
+        page = text_of(web.get(reverse("returns", args=[slug]), {"cause": cause}))
+        assert ("It is on again" in page) is there, cause
+    misses = (
+        {"cause": "decided", "until": f"{day - timedelta(days=1)}"},
+        {"cause": "part"},
+        {"kind": "pump"},
+        {"supplier": "Nobody"},
+        {"month": "2020-01"},
+    )
     for asked in misses:
         page = text_of(web.get(reverse("returns", args=[slug]), asked))
         assert "It is on again" not in page, asked

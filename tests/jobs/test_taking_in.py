@@ -10,7 +10,7 @@ import pytest
 
 from diagnostics.models import LampCheck, Session
 from diagnostics.telltales import Lamp, Observation, Shown, Situation
-from jobs.models import NumberSeries, RepairOrder
+from jobs.models import Complaint, NumberSeries, RepairOrder
 from jobs.queries.earlier import earlier_complaints, on_system
 from jobs.services.moves import move
 from jobs.services.taking_in import ComplaintInput, NewVehicle, take_in
@@ -216,6 +216,9 @@ def test_earlier_complaints_tell_a_possible_comeback_only_within_the_window(
     assert [one.words for one in every] == ["Heavy", "30 days ago", "400 days ago"]
     assert [one.may_be_comeback for one in every] == [False, True, False]
     assert every[0].is_open
+    Complaint.objects.filter(words="30 days ago").update(decision=Complaint.Decision.DECLINED)
+    again = earlier_complaints(bela, vehicle, few=10)
+    assert not any(one.may_be_comeback for one in again)  # what was declined is no repair
     brakes = str(every[1].system_id)
     assert [one.days for one in on_system(every, brakes)] == [30, 400]
     assert on_system(every, "") == ()

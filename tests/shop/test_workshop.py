@@ -140,3 +140,21 @@ def test_the_first_page_keeps_what_was_typed_when_it_refuses(token: str, client:
     assert "cannot stand in an address" in page
     assert not Workshop.objects.exists()
     assert client.post(url, FIRST).status_code == 303
+
+
+def test_the_comeback_distance_is_read_in_the_workshops_unit_and_does_not_drift(
+    vera: Actor,
+) -> None:
+    url, web = reverse("workshop", args=[vera.workshop.slug]), client_of(vera)
+
+    def send(distance: str) -> int:
+        assert web.post(url, TYPED | {"act": uuid4(), "comeback_km": distance}).status_code == 303
+        return Workshop.objects.get(pk=vera.workshop.pk).comeback_km
+
+    assert "Comeback window, km" in text_of(web.get(url))
+    assert send("4001") == 4001  # and from here on it reads in miles
+    page = web.get(url)
+    assert "Comeback window, miles" in text_of(page)
+    assert 'value="2486"' in page.content.decode()
+    assert send("2486") == 4001
+    assert send("2000") == 3219

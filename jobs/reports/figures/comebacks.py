@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Final
 from urllib.parse import urlencode
 
@@ -15,7 +16,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.models import CauseClass
+from jobs.queries.returns_page import COUNTED, NOT_DECIDED
 from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, Span, Way
+from jobs.reports.figures.comeback_change import change_of
 from jobs.reports.figures.failure_words import BLANK, count, number
 from jobs.reports.queries.comebacks import Classes, Repairs, classes, repairs
 from jobs.reports.queries.kinds import kinds_of
@@ -57,26 +60,27 @@ def made(found: Repairs, by_class: Classes, names: dict[str, str]) -> Section:
         return Section(KEY, title, says=(_nothing(),))
     table = _curve(found)
     chart = _chart(table) if isinstance(table, LifeTable) else None
-    waiting = by_class.ever[""]
+    waiting, change = by_class.ever[""], change_of(found)
+    changed = change.finding(listed(found.until, COUNTED)) if change else None
     return Section(
         KEY,
         title,
-        says=(_says(found, table), *_waits(waiting)),
+        says=(_says(found, table), *((change.words,) if change else ()), *_waits(waiting)),
         figures=(Figure(chart, (_of_whom(),)),) if chart else (),
         tables=(
             _shares("comebacks", _("Repairs that have not come back"), _("Repairs"), _all(found)),
             _shares("comebacks-by-kind", _("By component"), _("Component"), _kinds(found, names)),
             _shares("comebacks-by-supplier", _("By supplier"), _("Supplier"), _suppliers(found)),
-            _causes(by_class),
+            _causes(by_class, found.until),
         ),
-        limits=_limits(found),
-        findings=_findings(waiting),
+        limits=(*_limits(found), *((_how_compared(),) if change else ())),
+        findings=(*_findings(waiting), *((changed,) if changed else ())),
     )
 
 
-def listed(**narrowed: str | int) -> Way:
-    """To the list of returns: of one class, kind, supplier, technician or month alone."""
-    return Way("returns", (), urlencode(narrowed))
+def listed(until: date, cause: str, **narrowed: str | int) -> Way:
+    """To the list of returns up to a day: of a class or some, a kind, supplier or technician."""
+    return Way("returns", (), urlencode({"cause": cause, **narrowed, "until": until.isoformat()}))
 
 
 def _nothing() -> str:
@@ -139,7 +143,7 @@ def _findings(waiting: int) -> tuple[Finding, ...]:
         waiting,
     )
     words = text % {"count": waiting}
-    return (Finding("undecided", words, UNDECIDED + more(waiting), listed()),)
+    return (Finding("undecided", words, UNDECIDED + more(waiting), Way("returns")),)
 
 
 def _chart(table: LifeTable) -> Chart | None:
@@ -171,17 +175,18 @@ def _chart(table: LifeTable) -> Chart | None:
 
 
 def _all(found: Repairs) -> list[Held]:
-    return [Held(_("All repairs"), found, listed())]
+    return [Held(_("All repairs"), found, listed(found.until, COUNTED))]
 
 
 def _kinds(found: Repairs, names: dict[str, str]) -> list[Held]:
     """In the order of their names; what was repaired without a component last."""
-    keys = sorted({group.kind for group in found.groups}, key=lambda key: (not key, names.get(key)))
+    called = {group.kind: names.get(group.kind, group.kind) for group in found.groups}
+    keys = sorted(called, key=lambda key: (not key, called[key].casefold(), key))
     return [
         Held(
-            names.get(key, key) if key else _("No component concluded"),
+            called[key] or _("No component concluded"),
             found.where(lambda group, key=key: group.kind == key),  # type: ignore[misc]
-            listed(kind=key) if key else None,
+            listed(found.until, COUNTED, kind=key) if key else None,
         )
         for key in keys
     ]
@@ -193,7 +198,7 @@ def _suppliers(found: Repairs) -> list[Held]:
         Held(
             name,
             found.where(lambda group, name=name: group.supplier == name),  # type: ignore[misc]
-            listed(supplier=name),
+            listed(found.until, COUNTED, supplier=name),
         )
         for name in names
     ]
@@ -237,7 +242,7 @@ def _row(held: Held) -> tuple[Shown, ...]:
     return tuple(cells)
 
 
-def _causes(by_class: Classes) -> ReportTable:
+def _causes(by_class: Classes, until: date) -> ReportTable:
     columns = (
         Column(_("Class"), _("What the service manager decided.")),
         Column(_("This month"), _("Returns that came in within the month."), Reads.WHOLE),
@@ -250,7 +255,7 @@ def _causes(by_class: Classes) -> ReportTable:
         (
             Shown(name, name),
             count(by_class.month[cause]),
-            count(by_class.ever[cause], listed(cause=cause or "none")),
+            count(by_class.ever[cause], listed(until, cause or NOT_DECIDED)),
             _yes(cause not in (CauseClass.NOT_OURS, CauseClass.UNRELATED)),
         )
         for cause, name in named
@@ -265,6 +270,14 @@ def _yes(counts: bool) -> Shown:
 
 def _of_whom() -> str:
     return _("The curve ends where fewer than five are still followed.")
+
+
+def _how_compared() -> str:
+    return _(
+        "Lately and before are compared by the exact test given the sum of both, two-sided p by "
+        "doubling the smaller tail with the outcome seen counted by half; a change is told below "
+        "5 %, so one month in twenty may tell one that is chance."
+    )
 
 
 def _limits(found: Repairs) -> tuple[str, ...]:

@@ -10,15 +10,15 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, TypeVar
 
-import numpy as np
 from django.utils.translation import gettext as _
 
-from jobs.models import CauseClass
+from jobs.queries.returns import OF_PARTS, OF_PEOPLE
 from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, Span, Way
 from jobs.reports.figures.comebacks import listed
 from jobs.reports.figures.failure_words import BLANK, count, number
 from jobs.reports.queries.comebacks import Group, Repairs, repairs
-from jobs.reports.stats.counts import Counts, at_risk
+from jobs.reports.stats.counts import Counts
+from jobs.reports.stats.expected import expected
 from jobs.reports.stats.funnel import Counted, Screened, Screening, poisson_limits, screen
 from jobs.reports.weights import WORSE_THAN_OTHERS, more
 from shop.actor import Actor
@@ -28,11 +28,6 @@ from shop.tables import Column, Reads
 from shop.units import format_number
 
 KEY: Final = "people"
-OF_PEOPLE: Final = frozenset(
-    {"", CauseClass.WORKMANSHIP, CauseClass.WRONG_DIAGNOSIS, CauseClass.NOT_FOUND}
-)
-"""Classes that may lie with who did the work; what is not decided among them."""
-OF_PARTS: Final = frozenset({"", CauseClass.PART})
 ENOUGH_FOR_ITS_OWN: Final = 20
 """Returns of a kind, from which it has a hazard of its own; the others share one: our advice."""
 _STEPS: Final = 40
@@ -100,7 +95,7 @@ def by_person(found: Repairs, people: Mapping[int, str]) -> Judged:
         OF_PEOPLE,
         sorted(people.items(), key=lambda one: (one[1].casefold(), one[0])),
         lambda group: group.technician,
-        lambda key: listed(technician=key),
+        lambda key: listed(found.until, "people", technician=key),
     )
 
 
@@ -112,7 +107,7 @@ def by_supplier(found: Repairs) -> Judged:
         OF_PARTS,
         [(name, name) for name in names],
         lambda group: group.supplier,
-        lambda name: listed(supplier=name),
+        lambda name: listed(found.until, "parts", supplier=name),
     )
 
 
@@ -127,11 +122,11 @@ def _judge(
     cells = []
     for key, name in named:
         own = found.where(_has(key_of, key))
-        expected = sum(
-            _expected(part, hazards.get(kind, hazards[""]), causes)
+        due = sum(
+            expected(hazards.get(kind, hazards[""]), part.counts(causes))
             for kind, part in _by_kind(own, hazards).items()
         )
-        cells.append(Cell(name, own.count, own.returns(causes), expected, way_of(key)))
+        cells.append(Cell(name, own.count, own.returns(causes), due, way_of(key)))
     rows = [Counted(cell.back, cell.expected) for cell in cells]
     return Judged(tuple(cells), screen(rows))
 
@@ -158,20 +153,6 @@ def _by_kind(own: Repairs, hazards: Mapping[str, Counts]) -> dict[str, Repairs]:
         )
         for kind in kinds
     }
-
-
-def _expected(own: Repairs, hazard: Counts, causes: frozenset[str]) -> float:
-    """What the hazard of all brings while these were followed: Nelson-Aalen summed over lives."""
-    if not len(hazard.t) or not own.count:
-        return 0.0
-    risk = at_risk(hazard)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        steps = np.where(risk > 0, hazard.failed / risk, 0.0)
-    summed = np.cumsum(steps)
-    lives = own.counts(causes)
-    at = np.searchsorted(hazard.t, lives.t, side="right") - 1
-    until = np.where(at >= 0, summed[np.clip(at, 0, None)], 0.0)
-    return float((until * (lives.left - lives.entered)).sum())
 
 
 def _says(judged: Judged, of: str) -> str:

@@ -20,6 +20,7 @@ from jobs.models import Comeback, Repair
 from jobs.queries.repairs import COUNTS
 from jobs.reports.queries.follow_up import Gap, residual_gap
 from jobs.reports.stats.counts import Counts, from_lives
+from jobs.stages import Stage
 from shop.actor import Actor
 
 HELD: Final = "held"
@@ -66,6 +67,11 @@ class Repairs:
             if group.back is not None and (causes is None or group.cause in causes)
         )
 
+    @property
+    def ends(self) -> list[int]:
+        """For each group the days from hand-over to the return or the end of follow-up."""
+        return [_end(group, self.gap.whole_days) for group in self.groups]
+
     def counts(self, causes: frozenset[str] | None = None, *, gap: int | None = None) -> Counts:
         """Their lives from hand-over. With `causes` a return of another class ends the follow-up
         without being counted. gap: followed so long after the last contact, our rule if None."""
@@ -91,6 +97,7 @@ def repairs(actor: Actor, until: date) -> Repairs:
     last = until.toordinal()
     first_cause = (
         Comeback.objects.filter(COUNTS, repair=OuterRef("pk"))
+        .exclude(complaint__order__stage=Stage.VOID)
         .order_by("complaint__order__taken_in_at", "pk")
         .values("cause")[:1]
     )
@@ -130,7 +137,11 @@ class Classes:
 
 def classes(actor: Actor, month: date, until: date) -> Classes:
     """Those that do not count among them. Two queries."""
-    rows = Comeback.objects.of(actor).filter(complaint__order__taken_in_at__lt=_end_of(until))
+    rows = (
+        Comeback.objects.of(actor)
+        .filter(complaint__order__taken_in_at__lt=_end_of(until))
+        .exclude(complaint__order__stage=Stage.VOID)
+    )
     since = rows.filter(complaint__order__taken_in_at__gte=_start_of(month))
     return Classes(_by_class(rows), _by_class(since))
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from jobs.models import CauseClass, Repair
+from jobs.queries.returns import OF_PARTS, OF_PEOPLE
 from jobs.reports.document import ReportTable, Section, Span
 from jobs.reports.figures import comebacks, people
 from jobs.reports.queries.comebacks import HELD, Classes, Group, Repairs, repairs
@@ -166,10 +167,10 @@ def test_a_same_day_return_counts_as_half_a_day() -> None:
 
 def test_with_some_classes_the_others_end_the_follow_up_uncounted() -> None:
     found = of(group(100, 10, cause=CauseClass.PART), group(100, 20, cause=""))
-    counts = found.counts(people.OF_PARTS)
+    counts = found.counts(OF_PARTS)
     assert counts.failures == 2
-    assert found.counts(people.OF_PEOPLE).failures == 1
-    assert found.returns(people.OF_PEOPLE) == 1
+    assert found.counts(OF_PEOPLE).failures == 1
+    assert found.returns(OF_PEOPLE) == 1
 
 
 def expected_slowly(own: Sequence[Group], every: Sequence[Group]) -> float:
