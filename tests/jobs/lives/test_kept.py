@@ -17,6 +17,7 @@ from shop import clock
 from shop.actor import Actor
 from shop.models import Vehicle
 from shop.services.vehicles import VehicleInput, change_vehicle
+from tests.asserts import counted
 from tests.factories import a_repair_order, a_vehicle, an_odometer_reading, the_platform
 from tests.jobs.along import Crew, bring_to, go
 from tests.jobs.lives.keeping import assert_kept_as_rebuilt, lives_at
@@ -195,6 +196,17 @@ def test_a_sight_costs_the_same_however_often_the_vehicle_was_here(
             an_odometer_reading(crew.manager, vehicle=vehicle, value=str(60_000 - day))
     with django_assert_max_num_queries(30):  # type: ignore[attr-defined]
         an_odometer_reading(crew.manager, vehicle=vehicle, value="60000")
+
+
+def test_working_them_out_costs_the_same_queries_for_many_vehicles(crew: Crew) -> None:
+    costs = []
+    for many in (2, 8):
+        while Vehicle.objects.count() < many:
+            an_odometer_reading(crew.manager, vehicle=a_vehicle(crew.manager))
+        with counted() as queries:
+            assert rebuilt.differences(crew.manager.workshop) == []
+        costs.append(len(queries))
+    assert costs[0] == costs[1]
 
 
 # ------------------------------------------------------------------ whatever is done
