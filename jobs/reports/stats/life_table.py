@@ -43,7 +43,8 @@ class SurvivalAt:
 class LifeTable:
     """Steps at the failure times. `starts_at`: S is conditional on surviving to it; `ends_at`: the
     last time up to which somebody was at risk without a break. `hazard` is Nelson-Aalen's,
-    `greenwood` the standard error of S. Where nothing failed up to a time, `low` there is one-sided and exact."""
+    `greenwood` the standard error of S. Where nothing failed up to a time, `low` there is one-sided
+    and exact."""
 
     starts_at: float
     ends_at: float
