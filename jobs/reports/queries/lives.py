@@ -151,18 +151,23 @@ def _summed(lives: Lives, of: str, sums: Iterable[str], only: str = "") -> list[
     return fetched(sql, lives.values)
 
 
+def _of(row: tuple[Any, ...], mode: int | None = None) -> Of:
+    component, position, supplier, batch = row[:4]
+    return Of(component, position, supplier, batch, mode)
+
+
 def _watched(row: tuple[Any, ...]) -> list[tuple[Of, Tally]]:
     """Every unit to the last contact with it."""
     count, no_age, days, metres, *_pool = row[4:]
     last, driven = Bracket(days, days, days), Bracket(metres, metres, metres)
-    return [(Of(*row[:4], None), Tally(count, no_age=no_age, days=last, metres=driven))]
+    return [(_of(row), Tally(count, no_age=no_age, days=last, metres=driven))]
 
 
 def _still(row: tuple[Any, ...], pool: float) -> list[tuple[Of, Tally]]:
     """What the rules of follow-up add to units still in place."""
     gap, left, gap_m, left_m, gap_pooled, left_pooled = row[4:]
     driven = Bracket(0, gap_m + gap_pooled * pool, left_m + left_pooled * pool)
-    return [(Of(*row[:4], None), Tally(days=Bracket(0, gap, left), metres=driven))]
+    return [(_of(row), Tally(days=Bracket(0, gap, left), metres=driven))]
 
 
 def _fell(row: tuple[Any, ...]) -> list[tuple[Of, Tally]]:
@@ -171,7 +176,7 @@ def _fell(row: tuple[Any, ...]) -> list[tuple[Of, Tally]]:
     half = Bracket(same_day / 2, same_day / 2, same_day / 2)
     units = Tally(-first, first_visit=first, no_age=-first_no_age, days=half)
     failures = Tally(failed=count - first, failed_at_m=at_m)
-    return [(Of(*row[:4], None), units), (Of(*row[:5]), failures)]
+    return [(_of(row), units), (_of(row, row[4]), failures)]
 
 
 @dataclass(frozen=True, slots=True)
