@@ -167,6 +167,13 @@ class EvidenceAfter(Entry):
     words: str
 
 
+class Returned(Entry):
+    """Of what kind the service manager decides this return is, and on what that rests."""
+
+    cause: Literal["workmanship", "part", "wrong_diagnosis", "not_found", "not_ours", "unrelated"]
+    because: str
+
+
 class VisitRow(Line):
     plate: str
     by: str = ""
@@ -177,6 +184,7 @@ class VisitRow(Line):
     without_evidence: bool = False
     evidence_after: EvidenceAfter | None = None
     not_cured: NotCured | None = None
+    returned: Returned | None = None
     declined: str = ""
     override: str = ""
     void: str = ""

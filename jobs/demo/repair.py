@@ -107,7 +107,14 @@ def fit(job: Job) -> None:
     for row in rows:
         off, on = _serials(job, row)
         with job.watch.spend(45):
-            fitting.fit(job.hands, act=uuid4(), replacement=row, serial_off=off, serial_on=on)
+            fitting.fit(
+                job.hands,
+                act=uuid4(),
+                replacement=row,
+                serial_off=off,
+                serial_on=on,
+                batch_on=_batch(on),
+            )
     job.move(job.hands, Move.ALL_FITTED, minutes=10)
 
 
@@ -129,6 +136,11 @@ def _serials(job: Job, row: Replacement) -> tuple[str, str]:
     year = job.watch.now.year % 100
     off = known.serial_number if known else _serial(job, row, year - job.rng.randrange(2, 7))
     return off, job.row.serial or _serial(job, row, year)
+
+
+def _batch(serial: str) -> str:
+    """The labels of the demo print it as the first part of the serial number."""
+    return serial.partition("-")[0]
 
 
 def _serial(job: Job, row: Replacement, year: int) -> str:

@@ -14,7 +14,7 @@ from django.utils.timezone import localtime
 from diagnostics.catalogue.folder import Folder
 from diagnostics.catalogue.reader import read_catalogue
 from diagnostics.services.catalogue import load_all
-from jobs.demo import claiming, cover_books, hours, household, under_way
+from jobs.demo import claiming, cover_books, hours, household, returned, under_way
 from jobs.demo.data import (
     Bill,
     ClockLeft,
@@ -97,6 +97,7 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
         diary.until(plan.starts)
         order = teller.live(plan, now)
         diary.after(plan.row, order)
+        returned.decide(house, plan.row, order, now)
         if order.stage_since > now:
             raise DemoProblem(f"{order}, {plan.row.plate}: reaches {plan.until} only after now.")
         if number % 10 == 0 or number == len(plans):

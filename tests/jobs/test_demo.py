@@ -19,6 +19,7 @@ from diagnostics.models import ProcedureRun, Reading, StoredFlag
 from jobs.models import (
     Claim,
     ClockEntry,
+    Comeback,
     Complaint,
     Estimate,
     FittedUnit,
@@ -28,6 +29,7 @@ from jobs.models import (
     OtherLine,
     Payment,
     PaymentRow,
+    Repair,
     RepairOrder,
     Replacement,
     StockItem,
@@ -41,10 +43,11 @@ from jobs.queries.coverage import pictures
 from jobs.queries.facts import facts_for
 from jobs.queries.proof import proofs_for
 from jobs.release_rules import missing_for_release
+from jobs.services import rebuilt
 from jobs.stages import Stage
 from jobs.whose_move import Whose, awaited
 from shop import clock
-from shop.models import LogEntry, OdometerReading, User, Vehicle
+from shop.models import LogEntry, OdometerReading, User, Vehicle, Workshop
 from shop.roles import Role
 from shop.vin import check_vin
 
@@ -183,6 +186,35 @@ def test_one_batch_of_hub_assemblies_fails_early(world: str) -> None:
     for unit in failed:
         assert unit.left_on is not None
         assert (unit.left_on - unit.entered_on).days < 130
+
+
+def test_every_unit_with_a_serial_number_that_was_fitted_here_carries_its_batch(world: str) -> None:
+    fitted = FittedUnit.objects.filter(entry="fitted").exclude(serial_number="")
+    assert fitted.count() > 40
+    assert all(unit.batch and unit.serial_number.startswith(unit.batch) for unit in fitted)
+    assert FittedUnit.objects.filter(batch="OS2441", supplier="Ostrel").count() == 6
+
+
+def test_returns_are_decided_but_for_the_youngest(world: str) -> None:
+    rows = Comeback.objects.select_related("complaint__order__vehicle")
+    by_plate = {row.complaint.order.vehicle.plate: row for row in rows}
+    assert {plate: row.cause for plate, row in by_plate.items()} == {
+        "6VE 5046": "part",
+        "8TB 3902": "part",
+        "2GX 7144": "part",
+        "4WP 2216": "wrong_diagnosis",
+        "1LK 5270": "",
+    }
+    back = by_plate["4WP 2216"]
+    assert back.decided_at is not None
+    assert back.decided_at > back.complaint.order.stage_since
+    # Back within the week for something else: nothing was proposed, and nothing counts.
+    assert not Repair.objects.exclude(back_day=None).filter(vehicle__plate="6QS 7408").exists()
+
+
+@pytest.mark.parametrize("slug", ["quay-street", "millrace"])
+def test_lives_repairs_and_returns_are_as_they_follow_from_the_jobs(world: str, slug: str) -> None:
+    assert rebuilt.differences(Workshop.objects.get(slug=slug)) == []
 
 
 def test_a_modulator_was_replaced_twice_before_its_ground_was_measured(world: str) -> None:
