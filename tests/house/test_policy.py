@@ -41,7 +41,9 @@ def test_a_page_a_part_a_paper_and_errors_are_strict(bela: Actor, ines: Actor) -
     order = a_repair_order(bela)
     browser, slug = client_of(bela), bela.workshop.slug
     _is_strict(browser.get(reverse("desk", args=[slug])))
-    part = browser.get(reverse("office", args=[slug]), headers={"HX-Request": "true"})
+    part = browser.get(
+        reverse("office-section", args=[slug, "watch"]), headers={"HX-Request": "true"}
+    )
     assert "<html" not in part.content.decode()
     _is_strict(part)
     paper = browser.get(reverse("job-card", args=[slug, order.number]))
