@@ -205,7 +205,10 @@ class VisitRow(Line):
 
 
 class EarlierVisit(VisitRow):
+    """`again`: the history does it again on other vehicles."""
+
     ago: int
+    again: bool = False
 
 
 class OpenJob(VisitRow):

@@ -24,9 +24,13 @@ from jobs.demo.data import (
     World,
     read_world,
 )
+from jobs.demo.history.laws import read_truth
+from jobs.demo.history.numbers import KeptFree, jobs_of
+from jobs.demo.history.story import History, Past
 from jobs.demo.people import House, Opening, SignIn, new_password
 from jobs.demo.vehicles import write_down
 from jobs.demo.visit import Plan, Storyteller
+from jobs.models import RepairOrder
 from jobs.stages import Stage
 from shop import clock
 from shop.models import User, Workshop
@@ -40,10 +44,13 @@ Say = Callable[[str], None]
 
 
 @transaction.atomic
-def load(*, say: Say, password: str = "", world: World | None = None) -> list[SignIn]:
+def load(
+    *, say: Say, password: str = "", world: World | None = None, history: float = 1.0
+) -> list[SignIn]:
     """Make the demo world and say who can sign in.
 
-    `password`: one for everybody; `world`: in place of the one in fixtures/demo.
+    `password`: one for everybody; `world`: in place of the one in fixtures/demo; `history`: the
+    share of the eighteen months' vehicles that is drawn, 0 for the told jobs alone.
     Whatever stops it leaves the database as it was. Raises DemoProblem when it is not empty.
     """
     if Workshop.objects.exists() or User.objects.exists():
@@ -57,13 +64,18 @@ def load(*, say: Say, password: str = "", world: World | None = None) -> list[Si
     with clock.at(opening):
         say(f"Catalogue: {_load_catalogue()} platforms")
     opened = Opening(lambda: password or new_password())
+    past = History(read_truth(FIXTURES / "demo"), world, history)
     for place in world.places:
+        drawn = past.draw(place.slug) if history else []
         with clock.at(opening):
-            house = opened.open(place, orders=_orders(world, place.slug))
+            house = opened.open(place, orders=_orders(world, place.slug) + jobs_of(drawn))
             household.set_up(house, world.households[place.slug])
             cover_books.payers(house, world.cover[place.slug])
         say(f"{place.name}: {len(house.bays)} bays, {len(house.crew)} people")
-        _fill(world, house, now=now, opening=opening, say=say)
+        free = past.keep_free(house, drawn)
+        told = _fill(world, house, free, now=now, opening=opening, say=say)
+        if drawn:
+            past.write(house, Past(drawn, free), told, now=now, say=say)
     return opened.sign_ins
 
 
@@ -81,7 +93,10 @@ def _orders(world: World, slug: str) -> int:
     return len(world.earlier[slug]) + len(world.morning[slug])
 
 
-def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: Say) -> None:
+def _fill(
+    world: World, house: House, free: KeptFree, *, now: datetime, opening: datetime, say: Say
+) -> dict[int, RepairOrder]:
+    """Everything that is told, each in its time; the orders by the place of their visit."""
     slug, name = house.place.slug, house.place.name
     with clock.at(opening):
         cars = write_down(world, house, today=now.date(), opening=opening)
@@ -93,9 +108,13 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
             teller.sheet.keep_free(house.crew[row.by], *under_way.evening_before(now))
     diary = claiming.Diary(house, world.cover[slug], now)
     plans = sorted(_plans(world, slug, now), key=lambda plan: plan.starts)
+    told: dict[int, RepairOrder] = {}
+    earlier = {id(row): place for place, row in enumerate(world.earlier[slug])}
     for number, plan in enumerate(plans, start=1):
         diary.until(plan.starts)
+        free.until(now if number == len(plans) else plan.starts, now)
         order = teller.live(plan, now)
+        told[earlier.get(id(plan.row), -number)] = order
         diary.after(plan.row, order)
         returned.decide(house, plan.row, order, now)
         if order.stage_since > now:
@@ -106,6 +125,7 @@ def _fill(world: World, house: House, *, now: datetime, opening: datetime, say: 
     say(f"{name}: claims and what payers answered")
     _this_morning(world, house, teller, now)
     say(f"{name}: orders to suppliers, clocks and bills of this morning")
+    return told
 
 
 def _this_morning(world: World, house: House, teller: Storyteller, now: datetime) -> None:

@@ -25,9 +25,17 @@ class Command(BaseCommand):
             help="one password for everybody, for tests; without it each person gets their own",
         )
 
+        parser.add_argument(
+            "--history",
+            type=float,
+            default=1.0,
+            metavar="SHARE",
+            help="how much of the eighteen months of vehicles to draw: 1 all (the default), 0 none",
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            sign_ins = load(say=self._say, password=options["password"])
+            sign_ins = load(say=self._say, password=options["password"], history=options["history"])
         except (DemoProblem, Refusal) as problem:
             raise CommandError(f"{problem}\nNothing was changed.") from problem
         except KeyboardInterrupt:
