@@ -42,7 +42,7 @@ def test_an_interrupted_load_leaves_an_empty_database() -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        load(say=stop, password=PASSWORD, world=_millrace_alone())
+        load(say=stop, password=PASSWORD, world=_millrace_alone(), history=0)
     assert not Workshop.objects.exists()
     assert not User.objects.exists()
 
@@ -51,7 +51,7 @@ def _smaller_load() -> list[object]:
     """Millrace made, read and taken back."""
     with transaction.atomic():
         with clock.at(NOW):
-            load(say=silently, password=PASSWORD, world=_millrace_alone())
+            load(say=silently, password=PASSWORD, world=_millrace_alone(), history=0)
         seen = snapshot()
         transaction.set_rollback(True)
     return seen
@@ -87,7 +87,7 @@ def snapshot() -> list[object]:
 )
 def test_it_can_be_loaded_at_any_hour(moment: datetime) -> None:
     with clock.at(moment):
-        load(say=silently, password=PASSWORD, world=_millrace_alone())
+        load(say=silently, password=PASSWORD, world=_millrace_alone(), history=0)
     assert RepairOrder.objects.filter(closed_at=None).count() == 3
     assert not LogEntry.objects.filter(at__gt=moment).exists()
 

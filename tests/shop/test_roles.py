@@ -45,6 +45,8 @@ WHO: dict[Permit, str] = {
     Permit.LIFT_UNSAFE: "M",
     Permit.MOVE_STAGE: "TMCO",
     Permit.VOID: "M",
+    Permit.DECIDE_COMEBACK: "MO",
+    Permit.ISSUE_REPORT: "MO",
     Permit.MANAGE_PEOPLE: "O",
     Permit.MANAGE_WORKSHOP: "O",
 }
