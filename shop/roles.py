@@ -253,9 +253,9 @@ _GRANTS: Mapping[Permit, _Grant] = MappingProxyType(
             (_M,), "Only the service manager voids a repair order. Ask at the Desk."
         ),
         Permit.DECIDE_COMEBACK: _Grant(
-            (_M, _O),
-            "The service manager or the owner decides whether a return is a comeback, and of what "
-            "kind. Ask at the Desk.",
+            (_M,),
+            "The service manager decides whether a return is a comeback, and of what kind. "
+            "Ask at the Desk.",
         ),
         Permit.ISSUE_REPORT: _Grant(
             (_O, _M),

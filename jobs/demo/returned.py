@@ -9,7 +9,8 @@ from jobs.demo import hours
 from jobs.demo.data import DemoProblem, VisitRow
 from jobs.demo.people import House
 from jobs.models import Comeback, RepairOrder
-from jobs.services import comebacks
+from jobs.services import comebacks, repairs
+from jobs.services.kept_later import later
 from shop import clock
 from shop.roles import Role
 
@@ -25,6 +26,9 @@ def decide(house: House, row: VisitRow, order: RepairOrder, now: datetime) -> No
     at = hours.later(order.stage_since, _AFTERWARDS)
     if row.returned is None or at >= now:
         return
+    with later(False):
+        repairs.refresh(order.vehicle)
+        comebacks.propose(order.vehicle)
     found = Comeback.objects.filter(complaint__order=order).first()
     if found is None:
         raise DemoProblem(f"{order}, {row.plate}: is not the return of any repair.")

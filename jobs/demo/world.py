@@ -31,6 +31,8 @@ from jobs.demo.people import House, Opening, SignIn, new_password
 from jobs.demo.vehicles import write_down
 from jobs.demo.visit import Plan, Storyteller
 from jobs.models import RepairOrder
+from jobs.services import rebuilt
+from jobs.services.kept_later import later
 from jobs.stages import Stage
 from shop import clock
 from shop.models import User, Workshop
@@ -73,9 +75,14 @@ def load(
             cover_books.payers(house, world.cover[place.slug])
         say(f"{place.name}: {len(house.bays)} bays, {len(house.crew)} people")
         free = past.keep_free(house, drawn)
-        told = _fill(world, house, free, now=now, opening=opening, say=say)
-        if drawn:
-            past.write(house, Past(drawn, free), told, now=now, say=say)
+        written = None
+        with later():
+            told = _fill(world, house, free, now=now, opening=opening, say=say)
+            if drawn:
+                written = past.write(house, Past(drawn, free), told, now=now, say=say)
+        rebuilt.rebuild(house.workshop, say=say)
+        if written is not None:
+            past.decide(house, written, now)
     return opened.sign_ins
 
 

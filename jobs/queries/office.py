@@ -6,7 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from django.db.models import Avg, Count, ExpressionWrapper, F, Q, QuerySet
+from django.db.models import (
+    Avg,
+    Count,
+    ExpressionWrapper,
+    F,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+)
 from django.db.models.fields import DurationField
 from django.db.models.functions import TruncMonth
 from django.utils import timezone
@@ -14,7 +23,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import Component
-from jobs.models import RepairOrder, Replacement
+from jobs.models import RepairOrder, Replacement, StageMove
 from jobs.stages import Move, Stage
 from shop.actor import Actor
 
@@ -31,6 +40,13 @@ class FigureRule:
     dated_by: str
     narrow: Callable[[QuerySet[RepairOrder]], QuerySet[RepairOrder]]
 
+
+# The month of the refusal itself, not of any other move of that job.
+_LAST_NO = (
+    StageMove.objects.filter(order=OuterRef("pk"), move=Move.DECLINE)
+    .order_by("-at")
+    .values("at")[:1]
+)
 
 FIGURES: tuple[FigureRule, ...] = (
     FigureRule(
@@ -81,8 +97,10 @@ FIGURES: tuple[FigureRule, ...] = (
         "declined",
         _("Declined"),
         _("The estimate was refused."),
-        "moves__at",
-        lambda orders: orders.filter(moves__move=Move.DECLINE),
+        "declined_at",
+        lambda orders: orders.annotate(declined_at=Subquery(_LAST_NO)).filter(
+            declined_at__isnull=False
+        ),
     ),
 )
 

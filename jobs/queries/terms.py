@@ -57,9 +57,7 @@ def rate_on(complaint: Complaint, workshop: Workshop) -> Decimal:
 
 
 def share_of(complaint: Complaint) -> Share:
-    return Share(
-        complaint.payer, complaint.payer_percent, complaint.deductible, complaint.order_id
-    )
+    return Share(complaint.payer, complaint.payer_percent, complaint.deductible, complaint.order_id)
 
 
 def _on(tax: Tax) -> frozenset[Group]:

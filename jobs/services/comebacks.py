@@ -11,6 +11,7 @@ from django.utils import timezone
 from jobs.models import CauseClass, Comeback, Complaint, Repair
 from jobs.queries import returns
 from jobs.services import repairs
+from jobs.services.kept_later import put_off
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
@@ -31,7 +32,7 @@ def propose(vehicle: Vehicle) -> None:
 
     What was decided, or put in by hand, stays as it is.
     """
-    if _bring_in_step(vehicle.workshop, [vehicle.pk]):
+    if not put_off() and _bring_in_step(vehicle.workshop, [vehicle.pk]):
         repairs.refresh(vehicle)
 
 

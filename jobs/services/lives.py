@@ -17,6 +17,7 @@ from jobs.lives.lives import lives_of
 from jobs.lives.rows import Life, Place
 from jobs.models import FittedUnit
 from jobs.queries.lives import Known, known
+from jobs.services.kept_later import put_off
 from shop.models import Vehicle, Workshop
 
 CHUNK = 400  # vehicles at a time
@@ -59,6 +60,8 @@ def lock(vehicle: int) -> None:
 @transaction.atomic
 def refresh(vehicle: Vehicle) -> None:
     """Keep the lives of one vehicle's units. Six queries, and one for each kind of change."""
+    if put_off():
+        return
     lock(vehicle.pk)
     _write(_changes(known(Vehicle.objects.filter(pk=vehicle.pk))))
 

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from jobs.models import Repair
 from jobs.queries.repairs import due
+from jobs.services.kept_later import put_off
 from shop.models import Vehicle, Workshop
 
 CHUNK = 400  # vehicles at a time
@@ -30,7 +31,8 @@ _COLUMNS = (
 @transaction.atomic
 def refresh(vehicle: Vehicle) -> None:
     """Keep the repairs of one vehicle. Five queries, and one for each kind of change."""
-    _keep(*due(Vehicle.objects.filter(pk=vehicle.pk)))
+    if not put_off():
+        _keep(*due(Vehicle.objects.filter(pk=vehicle.pk)))
 
 
 @transaction.atomic

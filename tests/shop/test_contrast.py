@@ -21,7 +21,7 @@ GROUNDS = {
     "high contrast, dark": ["tokens.css", "tokens-contrast.css", "tokens-contrast-dark.css"],
 }
 # Ink on paper, whatever theme the screen has.
-PAPER = {"print.css", "papers.css", "papers-body.css", "labels.css"}
+PAPER = {"print.css", "papers.css", "papers-body.css", "papers-report.css", "labels.css"}
 COLOUR = re.compile(r"--([a-z-]+):\s*(#[0-9a-f]{6});")
 USED = re.compile(r"(?<![a-z-])(color|background|background-color):[^;]*var\(--([a-z-]+)\)")
 

@@ -17,7 +17,8 @@ from jobs.demo.history.plan import Done, Hands, Planner
 from jobs.demo.history.writing import Writer
 from jobs.demo.people import House
 from jobs.models import ClockEntry, Comeback, RepairOrder
-from jobs.services import comebacks, rebuilt
+from jobs.services import comebacks, repairs
+from jobs.services.kept_later import later
 from shop import clock
 from shop.roles import Role
 
@@ -41,6 +42,14 @@ class Past:
     @property
     def orders(self) -> int:
         return self.free.orders
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The jobs of the history, and by their place the key of each order."""
+
+    done: list[Done]
+    orders: dict[int, int]
 
 
 class History:
@@ -67,7 +76,7 @@ class History:
         *,
         now: datetime,
         say: Say,
-    ) -> None:
+    ) -> Written:
         """Everything that was drawn, as jobs like the told ones. `told`: by place among the earlier
         visits of the workshop."""
         slug, name = house.place.slug, house.place.name
@@ -81,8 +90,13 @@ class History:
         writer.glances(known)
         orders = writer.jobs(done, known)
         say(f"{name}: their jobs written")
-        rebuilt.rebuild(house.workshop, say=say)
-        self._decide(house, done, orders, now)
+        return Written(done, orders)
+
+    def decide(self, house: House, written: Written, now: datetime) -> None:
+        """What the manager said of the returns that the rule proposed, but of the youngest."""
+        with later():
+            self._decide(house, written.done, written.orders, now)
+        repairs.rebuild(house.workshop)
 
     def _works(self, slug: str) -> dict[Work, int]:
         """What can be done again, and the place of the visit that told it."""
@@ -117,7 +131,6 @@ class History:
     def _decide(
         self, house: House, done: Sequence[Done], orders: Mapping[int, int], now: datetime
     ) -> None:
-        """What the manager said of the returns, but of the youngest."""
         manager = house.holder(Role.MANAGER)
         found = {row.complaint.order_id: row for row in _proposed(house)}
         for place, job in enumerate(done):

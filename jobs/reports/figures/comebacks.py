@@ -138,8 +138,8 @@ def _findings(waiting: int) -> tuple[Finding, ...]:
     if not waiting:
         return ()
     text = ngettext(
-        "%(count)d vehicle came back and nobody has decided yet whether it is a comeback.",
-        "%(count)d vehicles came back and nobody has decided yet whether they are comebacks.",
+        "%(count)d return waits, and nobody has decided yet whether it is a comeback.",
+        "%(count)d returns wait, and nobody has decided yet whether they are comebacks.",
         waiting,
     )
     words = text % {"count": waiting}

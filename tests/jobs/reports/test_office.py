@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
+from django.conf import settings
 from django.urls import reverse
 
-from jobs.models import RepairOrder
+from jobs.models import RepairOrder, StageMove
+from jobs.queries import office as queries
 from jobs.reports import office as reports
 from jobs.reports.document import Way
-from jobs.stages import Stage
+from jobs.stages import Move, Stage
 from shop import clock
 from shop.actor import Actor
 from tests.asserts import text_of
@@ -19,6 +22,7 @@ from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to
 
 pytestmark = pytest.mark.django_db
+ZONE = ZoneInfo(settings.TIME_ZONE)
 
 
 @pytest.fixture
@@ -96,3 +100,24 @@ def test_the_keys_of_addresses_are_those_of_the_sections(vera: Actor) -> None:
 def test_no_section_stands_there_twice() -> None:
     keys = [part.key for part in reports.PARTS]
     assert len(keys) == len(set(keys))
+
+
+def test_a_refusal_counts_in_its_own_month_alone(crew: Crew) -> None:
+    """Declined in one month and fetched in the next: counted once, and behind the figure once."""
+    declined = datetime(2026, 9, 28, 11, tzinfo=ZONE)
+    with clock.at(declined):
+        order = a_repair_order(crew.manager, technician=crew.technician)
+        bring_to(Stage.DECLINED, order, crew)
+    StageMove.objects.create(
+        order=order,
+        move=Move.LEAVE_UNREPAIRED,
+        source=Stage.DECLINED,
+        target=Stage.RELEASED,
+        at=datetime(2026, 10, 2, 9, tzinfo=ZONE),
+        by=crew.manager.user,
+    )
+    months = queries.months_up_to(crew.manager, date(2026, 10, 1), date(2026, 10, 31))
+    counts = next(dict(row.counts) for row in months.rows if row.key == "declined")
+    assert (counts[date(2026, 9, 1)], counts[date(2026, 10, 1)]) == (1, 0)
+    behind = [queries.jobs_behind(crew.manager, "declined", date(2026, n, 1)) for n in (9, 10)]
+    assert [len(found) for found in behind if found is not None] == [1, 0]
