@@ -23,7 +23,7 @@ from jobs.reports.figures.failure_words import (
     rate_columns,
     tally_cells,
 )
-from jobs.reports.queries.failures import Failures
+from jobs.reports.queries.failures import Failures, NoFault
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Tally
 from jobs.reports.stats.life_table import LifeTable, NoTable, life_table
@@ -206,11 +206,16 @@ def no_fault(found: Failures) -> tuple[ReportTable, ...]:
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
     )
     rows = []
-    for one in found.no_fault:
+    every = NoFault(
+        _("All"),
+        sum(one.repairs for one in found.no_fault),
+        sum(one.none_found for one in found.no_fault),
+    )
+    for one in (*found.no_fault, every):
         share = share_limits(one.none_found, one.repairs)
         rows.append(
             (
-                Shown(one.system),
+                Shown(one.system or _("No system named")),
                 count(one.repairs),
                 count(one.none_found),
                 percent(share.share),

@@ -18,6 +18,7 @@ from shop.charting import Axis, Bars, Chart, Role
 from shop.tables import Column, Reads
 
 KEY = "months"
+_FEW = 10  # a month, of which the mean is told with a decimal
 
 
 def section(actor: Actor, span: Span) -> Section:
@@ -56,7 +57,7 @@ def _says(counted: Months, span: Span) -> tuple[str, ...]:
         first = _("In %(month)s so far, %(came)d vehicles were taken in and %(left)d left.")
     else:
         first = _("In %(month)s %(came)d vehicles were taken in and %(left)d left.")
-    says = [first % words, _before(left[1:])]
+    says = [first % words, _before(left[1:], came[1:])]
     days = dict(counted.days_in_shop)[counted.months[0]]
     if days is not None:
         says.append(
@@ -70,13 +71,23 @@ def _says(counted: Months, span: Span) -> tuple[str, ...]:
     return tuple(says)
 
 
-def _before(left: list[int]) -> str:
-    return _(
-        "In the five months before, %(low)d to %(high)d a month left, %(mean).0f on average."
-    ) % {
-        "low": min(left),
-        "high": max(left),
-        "mean": fmean(left),
+def _before(left: list[int], came: list[int]) -> str:
+    """Of the months before this one, the latest first; those before the first job are none."""
+    first = max((at for at, count in enumerate(came) if count), default=-1)
+    lived = left[: first + 1]
+    if not lived:
+        return _("It is the first month with jobs.")
+    mean = fmean(lived)
+    text = ngettext(
+        "In the month before %(high)d left.",
+        "In the %(months)d months before, %(low)d to %(high)d a month left, %(mean)s on average.",
+        len(lived),
+    )
+    return text % {
+        "months": len(lived),
+        "low": min(lived),
+        "high": max(lived),
+        "mean": f"{mean:.1f}" if mean < _FEW else f"{mean:.0f}",
     }
 
 

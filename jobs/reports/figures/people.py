@@ -170,8 +170,8 @@ def _says(judged: Judged, of: str) -> str:
             % words
         )
     return _(
-        "%(judged)d of %(all)d %(of)s could be judged. By more than chance differ: %(names)s. "
-        "Look at their jobs before anything else is thought."
+        "%(judged)d of %(all)d %(of)s could be judged. These differ by more than chance: %(names)s "
+        "(look at their jobs before anything else is thought)."
     ) % (words | {"names": ", ".join(out)})
 
 

@@ -62,12 +62,14 @@ def failures(actor: Actor, span: Span) -> Failures:
 
 
 def no_fault(actor: Actor, until: date) -> tuple[NoFault, ...]:
-    """By system, for a conclusion that found nothing names no component. One query."""
+    """By system, for a conclusion that found nothing names no component; "" where none was named
+    with the complaint either. One query."""
     rows = (
         Repair.objects.of(actor)
-        .filter(handed_day__lte=until.toordinal(), system__isnull=False)
+        .filter(handed_day__lte=until.toordinal())
         .order_by("system__order", "system__key")
         .values_list("system__name")
         .annotate(repairs=Count("pk"), none=Count("pk", filter=Q(no_fault_found=True)))
     )
-    return tuple(NoFault(*row) for row in rows)
+    found = [NoFault(name or "", repairs, none) for name, repairs, none in rows]
+    return tuple(sorted(found, key=lambda one: not one.system))

@@ -148,7 +148,8 @@ def _repair(
 
 
 def _cost(spent: _Spent, rate: Decimal | None) -> Decimal | None:
-    if spent.unknown or (spent.sold and not spent.time):
+    # Where nothing was sold and nobody was on the clock, what it took is not known, not nought.
+    if spent.unknown or ((spent.sold or not spent.lines) and not spent.time):
         return None
     if not spent.time:
         return cents(spent.parts)

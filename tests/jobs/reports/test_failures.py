@@ -10,17 +10,18 @@ from django.urls import reverse
 from numpy.random import default_rng
 
 from diagnostics.models import Component
-from jobs.models import FittedUnit
+from jobs.models import FittedUnit, Repair
 from jobs.reports.document import ReportTable, Section, Span
 from jobs.reports.figures import component, failures
 from jobs.reports.figures.failure_groups import all_groups
 from jobs.reports.frozen import sections_from_json, sections_to_json
+from jobs.reports.queries.failures import no_fault
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Bracket, Of, Tallies, Tally
 from shop.actor import Actor
 from tests.asserts import counted, text_of
 from tests.cast import client_of
-from tests.factories import the_platform
+from tests.factories import a_repair_order, the_platform
 from tests.jobs.reports.lives_made import TODAY, a_life, by_chance, vehicles
 
 SPAN = Span(TODAY.replace(day=1), TODAY)
@@ -264,3 +265,26 @@ def test_what_came_later_is_left_out(vera: Actor) -> None:
     then = TODAY - timedelta(days=300)
     [row] = _table(failures.section(vera, Span(then.replace(day=1), then)), "failure-rates").rows
     assert row[2].value == 1
+
+
+def test_what_was_not_found_counts_whether_a_system_was_named_or_not(bela: Actor) -> None:
+    """A fault that was found names its component's system; one that was not may name none."""
+    system = _hub().system
+    for vehicle, (named, none) in zip(
+        vehicles(bela, 5), [(1, 0), (1, 0), (1, 1), (0, 1), (0, 1)], strict=True
+    ):
+        order = a_repair_order(bela, vehicle=vehicle)
+        Repair.objects.create(
+            workshop=bela.workshop,
+            complaint=order.complaints.get(),
+            vehicle=vehicle,
+            system=system if named else None,
+            no_fault_found=bool(none),
+            handed_day=TODAY.toordinal(),
+            seen_day=TODAY.toordinal(),
+        )
+    found = no_fault(bela, TODAY)
+    assert [(one.system, one.repairs, one.none_found) for one in found] == [
+        (system.name, 3, 1),
+        ("", 2, 2),
+    ]

@@ -121,3 +121,11 @@ def test_a_refusal_counts_in_its_own_month_alone(crew: Crew) -> None:
     assert (counts[date(2026, 9, 1)], counts[date(2026, 10, 1)]) == (1, 0)
     behind = [queries.jobs_behind(crew.manager, "declined", date(2026, n, 1)) for n in (9, 10)]
     assert [len(found) for found in behind if found is not None] == [1, 0]
+
+
+def test_months_before_the_first_job_are_not_months_without_jobs(crew: Crew, vera: Actor) -> None:
+    a_repair_order(crew.manager)
+    assert "It is the first month with jobs." in _page(vera, "office-section", "months")
+    with clock.at(clock.now() - timedelta(days=31)):
+        a_repair_order(crew.manager)
+    assert "In the month before 0 left." in _page(vera, "office-section", "months")
