@@ -52,7 +52,7 @@ def known(vehicles: QuerySet[Vehicle]) -> tuple[Known, ...]:
         )
     )
     keys = [row[0] for row in rows]
-    sights, swaps, kept = _sights(keys), _swaps(keys), _kept(keys)
+    sights, swaps, kept = sights_of(keys), _swaps(keys), _kept(keys)
     pages = _pages({row[2] for row in rows if row[2] is not None})
     return tuple(
         Known(
@@ -90,7 +90,8 @@ def _pages(platforms: Collection[int]) -> dict[int, dict[int, tuple[str, ...]]]:
     return found
 
 
-def _sights(vehicles: Collection[int]) -> dict[int, list[Sight]]:
+def sights_of(vehicles: Collection[int]) -> dict[int, list[Sight]]:
+    """By vehicle every distance that was read, in order of time. One query."""
     found: dict[int, list[Sight]] = defaultdict(list)
     rows = OdometerReading.objects.filter(vehicle__in=vehicles).order_by("vehicle", "read_at", "pk")
     for vehicle, at, metres in rows.values_list("vehicle", "read_at", "distance_m"):

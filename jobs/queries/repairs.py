@@ -16,8 +16,9 @@ from django.utils import timezone
 from jobs.lives.odometer import Odometer, read
 from jobs.lives.rows import Sight
 from jobs.models import CauseClass, Comeback, Complaint, Repair, Replacement
+from jobs.queries.lives import sights_of
 from jobs.stages import Stage
-from shop.models import OdometerReading, Vehicle
+from shop.models import Vehicle
 
 COUNTS = Q(cause="") | ~Q(cause__in=(CauseClass.NOT_OURS, CauseClass.UNRELATED))
 """Of comebacks: those that count. The undecided do, so that not deciding flatters nobody."""
@@ -41,7 +42,7 @@ def due(vehicles: QuerySet[Vehicle]) -> tuple[list[Repair], list[Repair]]:
         .select_related("order", "conclusion__component")
         .order_by("pk")
     )
-    sights, fitted, back = _sights(keys), _fitted(complaints), _back(keys)
+    sights, fitted, back = sights_of(keys), _fitted(complaints), _back(keys)
     rows = [
         _repair(one, sights[one.order.vehicle_id], fitted.get(one.pk), back) for one in complaints
     ]
@@ -104,14 +105,6 @@ def _back(vehicles: Collection[int]) -> dict[int, list[int]]:
     )
     for repair, at in rows.values_list("repair", "complaint__order__taken_in_at"):
         found[repair].append(_day(at))
-    return found
-
-
-def _sights(vehicles: Collection[int]) -> dict[int, list[Sight]]:
-    found: dict[int, list[Sight]] = defaultdict(list)
-    rows = OdometerReading.objects.filter(vehicle__in=vehicles).order_by("vehicle", "read_at", "pk")
-    for vehicle, at, metres in rows.values_list("vehicle", "read_at", "distance_m"):
-        found[vehicle].append(Sight(_day(at), metres))
     return found
 
 
