@@ -56,8 +56,8 @@ NOTE = (
     "survival with limits and a Weibull law for each component, suppliers and batches screened. "
     "Its SQL alone is the same statements with their rows fetched and thrown away. lifelines is "
     "given the same lives as NumPy arrays, loaded beforehand, with their ages at entry, and makes "
-    "nothing but the curve with its limits and the law. This product's curve and law are made of the "
-    "same arrays likewise, so that the last ratio holds like against like; the one before it holds "
+    "nothing but the curve with its limits and the law. This product's curve and law are made of "
+    "the same arrays too, so that the last ratio holds like against like; the one before it holds "
     "a whole report, with all it reads, against a part of it with nothing to read."
 )
 
