@@ -26,7 +26,7 @@ def measure(file: Path) -> None:
     world.multiply(made, 1, table.FEW - 1)
     databases.copy_to_few()
     world.multiply(made, table.FEW, table.MANY - 1)
-    databases.settle()
+    databases.settle("default", "few")
     measures.desk(made, figures)
     measures.counter(made, figures)
     measures.ledger(made, figures)

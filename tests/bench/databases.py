@@ -54,9 +54,9 @@ def copy_to_few() -> None:
         database.execute("VACUUM INTO ?", [_name("few")])
 
 
-def settle() -> None:
+def settle(*aliases: str) -> None:
     """What PostgreSQL does by itself within minutes of a change. SQLite stays as it was filled."""
-    for alias in ("default", "few"):
+    for alias in aliases:
         connection = connections[alias]
         if connection.vendor == "postgresql":
             with connection.cursor() as cursor:

@@ -66,7 +66,7 @@ def measure(file: Path) -> None:
     databases.make()
     actor = _workshop()
     count = _fill(actor)
-    databases.settle()
+    databases.settle("default")
     span = Span(UNTIL.replace(day=1), UNTIL)
     section = failures.section(actor, span)
     statements = _statements(lambda: failures.section(actor, span))
