@@ -7,9 +7,11 @@ rate four times in five. Then false calls are as rare as stated at least so ofte
 guaranteed conditional performance: A. Gandy, J. T. Kvaløy, Scandinavian Journal of Statistics 40,
 2013, from memory).
 
-A kind is held against its own earlier rate: of its first year, and later of all its time up to half
-a year before. A batch is held against all other units of its kind up to the day before. What calls
-is a rate twice as high as usual.
+A kind is held against its own earlier rate: of its first year here, and later of all its time up to
+half a year before. A kind that joins later has its first year later; before ten units of it could
+have been watched for a year there is nothing to hold it against, and it is not watched. A batch is
+held against all other units of its kind up to the day before. What calls is a rate twice as high as
+usual.
 """
 
 from __future__ import annotations
@@ -28,6 +30,9 @@ from jobs.reports.stats.run_lengths import call_gap
 
 TIMES: Final = 2.0  # the rate that is to be found, over the usual one
 BASE_DAYS: Final = 365
+BASE_EXPOSURE: Final = 3_650.0
+"""Unit-days, ten units for a year: with less behind it even a rate many times as high would pass
+for usual (our advice, no source)."""
 LAG_DAYS: Final = 183
 MONTHS_BETWEEN: Final = 24.0  # between false calls of all the kinds together; of the batches too
 _SURE: Final = 0.6  # two-sided, so that the upper limit alone is passed once in five
@@ -88,14 +93,28 @@ class Height:
     failures_to_call: float
 
 
-def its_own(failures: Whole, exposure: Many) -> Usual | None:
-    """A kind held against what it did before; None while its first year is not over."""
-    if exposure.size <= BASE_DAYS or exposure[:BASE_DAYS].sum() <= 0:
+def watched_from(exposure: Many) -> int | None:
+    """The index of the first day on which a kind is watched: a year after its own first, and no
+    sooner than enough of it was. None: not yet."""
+    seen = np.flatnonzero(exposure > 0)
+    if not seen.size:
         return None
-    until = np.maximum(BASE_DAYS, np.arange(exposure.size) - LAG_DAYS) - 1
+    enough = np.flatnonzero(np.cumsum(exposure) >= BASE_EXPOSURE)
+    if not enough.size:
+        return None
+    begins = max(int(seen[0]) + BASE_DAYS, int(enough[0]) + 1)
+    return begins if begins < exposure.size else None
+
+
+def its_own(failures: Whole, exposure: Many) -> Usual | None:
+    """A kind held against what it did before; None while that is too little."""
+    begins = watched_from(exposure)
+    if begins is None:
+        return None
+    until = np.maximum(begins, np.arange(exposure.size) - LAG_DAYS) - 1
     count, watched = np.cumsum(failures)[until], np.cumsum(exposure)[until]
     expected = exposure * _all_hidden(count) / watched
-    return Usual(expected, BASE_DAYS, int(count[-1]), float(watched[-1]))
+    return Usual(expected, begins, int(count[-1]), float(watched[-1]))
 
 
 def the_others(failures: Whole, exposure: Many, whole: tuple[Whole, Many]) -> Usual | None:

@@ -64,6 +64,7 @@ def sentences(found: Picture) -> tuple[str, ...]:
     alarms = tuple(alarm(found, one) for one in found.standing)
     return (
         *(alarms or (_no_alarm(found),)),
+        *_not_watched(found),
         *_cost(found),
         *pooled(found.pooled),
     )
@@ -119,10 +120,10 @@ def limits() -> tuple[str, ...]:
             "left out."
         ),
         _(
-            "A kind is held against its own earlier rate here: that of its first year, later of "
-            "all its time up to half a year before. A batch is held against all other units of its "
-            "kind up to that day. What is called usual is the rate that chance could have hidden "
-            "then: four times in five the true one lies below."
+            "A kind is held against its own earlier rate here: that of its own first year, later "
+            "of all its time up to half a year before. A batch is held against all other units of "
+            "its kind up to that day. What is called usual is the rate that chance could have "
+            "hidden then: four times in five the true one lies below."
         ),
         _(
             "Failures that come in pairs, as two wheels of one vehicle do, raise false alarms "
@@ -142,17 +143,50 @@ def _nothing_watched(found: Picture) -> str:
             "Nothing is watched yet. It begins by itself: with vehicles that come a second time, "
             "and with units that are fitted with the batch on their label."
         )
-    begins = found.day(365)
-    return _(
-        "No kind of component is watched yet: each is held against its own first year, which is "
-        "over on %(day)s. A batch is watched as soon as one of its units was fitted."
-    ) % {"day": said(begins)}
+    return " ".join(
+        (
+            _("No kind of component is watched yet."),
+            *_not_watched(found),
+            _("A batch is watched as soon as one of its units was fitted."),
+        )
+    )
+
+
+def _not_watched(found: Picture) -> tuple[str, ...]:
+    """Kinds that nobody watches yet, by name, and from when on somebody will."""
+    if not found.unwatched:
+        return ()
+    last = found.span.until.toordinal() - found.first_day
+    young = [one for one in found.unwatched if one.year_over > last]
+    few = [one for one in found.unwatched if one.year_over <= last]
+    says = []
+    if young:
+        says.append(
+            _("Not watched yet, for their first year here is not over: %(names)s.")
+            % {
+                "names": "; ".join(
+                    _("%(what)s (on %(day)s)")
+                    % {"what": one.group.name, "day": said(found.day(one.year_over))}
+                    for one in young
+                )
+            }
+        )
+    if few:
+        says.append(
+            _("Not watched, for fewer than ten units of theirs were watched for a year: %(names)s.")
+            % {"names": "; ".join(one.group.name for one in few)}
+        )
+    return tuple(says)
 
 
 def _no_alarm(found: Picture) -> str:
     most = max(found.all, key=lambda one: one.course.level / found.height_of(one))
     if not most.course.level:
-        return _("No alarm stands, and no watch is near one.")
+        return ngettext(
+            "No alarm stands; %(count)d watch stands at nought.",
+            "No alarm stands; all %(count)d watches stand at nought.",
+            len(found.all),
+        ) % {"count": len(found.all)}
     return _("No alarm stands. Nearest to one is %(what)s, at %(level)s of %(height)s.") % {
         "what": name_of(most.group),
         "level": format_number(most.course.level, decimals=1),

@@ -14,6 +14,7 @@ from jobs.reports.stats.comparing import Compared, two_rates
 from jobs.reports.stats.discovery import benjamini_hochberg
 from jobs.reports.stats.trend import System, Trend, laplace_counts, laplace_pooled
 from jobs.reports.watching import (
+    BASE_DAYS,
     Course,
     Height,
     Usual,
@@ -78,14 +79,23 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Unwatched:
+    """`year_over`: the index of the day on which its first year here is over, which may be past."""
+
+    group: Group
+    year_over: int
+
+
+@dataclass(frozen=True, slots=True)
 class Picture:
-    """`pooled`: the trend of all kinds together, each on its own clock."""
+    """`pooled`: the trend of all kinds together, each on its own clock. `unwatched`: kinds of which
+    there are units here, but too few or for too short a time to know what is usual."""
 
     span: Span
     first_day: int
     kinds: Family
     batches: Family
-    unwatched: int
+    unwatched: tuple[Unwatched, ...]
     changes: tuple[Change, ...]
     pooled: Trend
 
@@ -129,7 +139,7 @@ def picture(actor: Actor, span: Span) -> Picture:
         found.first_day,
         kinds,
         batches,
-        len(found.kinds) - len(kinds.watches),
+        _unwatched(found.kinds, {one.group for one in kinds.watches}),
         _changes(found, monthly),
         _pooled(monthly),
     )
@@ -145,6 +155,15 @@ def _family(rows: list[tuple[Days, Days, Usual | None]]) -> Family:
         for days, whole, usual in able
     )
     return Family(chosen, tuple(watches))
+
+
+def _unwatched(kinds: tuple[Days, ...], watched: set[Group]) -> tuple[Unwatched, ...]:
+    """Those with units at risk and no watch."""
+    return tuple(
+        Unwatched(one.group, int(np.flatnonzero(one.exposure > 0)[0]) + BASE_DAYS)
+        for one in kinds
+        if one.group not in watched and one.exposure.any()
+    )
 
 
 def _by_month(found: Followed, one: Days, span: Span) -> list[Part]:

@@ -10,12 +10,14 @@ from hypothesis import strategies as st
 from jobs.reports.stats.run_lengths import call_gap
 from jobs.reports.watching import (
     BASE_DAYS,
+    BASE_EXPOSURE,
     LAG_DAYS,
     MONTHS_BETWEEN,
     course,
     height,
     its_own,
     the_others,
+    watched_from,
 )
 
 DAYS = 900
@@ -26,15 +28,37 @@ def _whole(*values: int) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
 
 
 def test_before_its_first_year_is_over_a_kind_is_not_watched() -> None:
-    year = np.ones(BASE_DAYS)
+    year = np.full(BASE_DAYS, 20.0)
     assert its_own(np.zeros(BASE_DAYS, dtype=np.int64), year) is None
     assert its_own(np.zeros(DAYS, dtype=np.int64), np.zeros(DAYS)) is None
-    usual = its_own(np.zeros(DAYS, dtype=np.int64), np.ones(DAYS))
+    usual = its_own(np.zeros(DAYS, dtype=np.int64), np.full(DAYS, 20.0))
     assert usual is not None
     assert usual.from_day == BASE_DAYS
     # Nothing failed, yet chance may have hidden 1.609 failures: exp(-1.609) = 0.2.
     assert usual.expected[BASE_DAYS] == pytest.approx(-np.log(0.2) / BASE_DAYS)
     assert usual.expected[-1] == pytest.approx(-np.log(0.2) / (DAYS - 1 - LAG_DAYS))
+
+
+def test_a_kind_that_joins_later_is_watched_from_a_year_after_it_came() -> None:
+    """Five hundred days without a unit of it: its own first year is what it is held against."""
+    exposure = np.where(np.arange(1_400) < 500, 0.0, 20.0)
+    failures = np.zeros(1_400, dtype=np.int64)
+    failures[[520, 700]] = 1
+    failures[1_000:1_020] = 1
+    usual = its_own(failures, exposure)
+    assert usual is not None
+    assert usual.from_day == 500 + BASE_DAYS
+    # Of a mean of 4.279 two or fewer are seen once in five: the limit is of the two of that year.
+    assert usual.expected[865] == pytest.approx(4.279 / BASE_DAYS, rel=1e-3)
+    assert course(failures, usual, 4.0).raised is not None
+
+
+def test_few_units_are_watched_when_ten_could_have_been_for_a_year() -> None:
+    """Two units: 3,650 unit-days are there after five years, and not before."""
+    exposure = np.full(1_900, 2.0)
+    assert BASE_EXPOSURE == 3_650
+    assert watched_from(exposure[:1_825]) is None
+    assert watched_from(exposure) == 1_825
 
 
 def test_a_batch_that_is_the_only_one_cannot_be_held_against_others() -> None:
@@ -82,7 +106,7 @@ def test_an_alarm_stands_until_the_level_is_back_at_nought() -> None:
     failures = np.zeros(days, dtype=np.int64)
     failures[[400, 401, 402, 403]] = 1
     failures[[1_200, 1_201, 1_202]] = 1
-    usual = its_own(failures, np.ones(days))
+    usual = its_own(failures, np.full(days, 10.0))
     assert usual is not None
     found = course(failures, usual, 1.9)
     assert found.before == (401,)
@@ -90,7 +114,7 @@ def test_an_alarm_stands_until_the_level_is_back_at_nought() -> None:
     assert found.seen == 3
     assert found.began == 1_200
     assert found.level > 1.9
-    shorter = its_own(failures[:1_100], np.ones(1_100))
+    shorter = its_own(failures[:1_100], np.full(1_100, 10.0))
     assert shorter is not None
     quiet = course(failures[:1_100], shorter, 1.9)
     assert quiet.raised is None
@@ -102,7 +126,7 @@ def test_an_alarm_stands_until_the_level_is_back_at_nought() -> None:
 def test_later_days_move_no_alarm(until: int, seed: int) -> None:
     """The path up to a day is the same whatever came after it."""
     failures = np.random.default_rng(seed).poisson(0.03, DAYS).astype(np.int64)
-    exposure = np.linspace(1, 3, DAYS)
+    exposure = np.linspace(10, 30, DAYS)
     whole, part = (
         its_own(failures, exposure),
         its_own(failures[:until], exposure[:until]),
@@ -123,7 +147,7 @@ def test_false_alarms_are_as_rare_as_stated_and_a_doubled_rate_is_called() -> No
     years, rate = 3, 0.02
     calls = found = 0
     for _shop in range(40):
-        exposure = np.ones(365 * years)
+        exposure = np.full(365 * years, 10.0)
         kinds = rng.poisson(rate, (10, exposure.size)).astype(np.int64)
         kinds[0, 365:] = rng.poisson(4 * rate, exposure.size - 365)
         usuals = [its_own(one, exposure) for one in kinds]
