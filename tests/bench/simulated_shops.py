@@ -77,7 +77,7 @@ class Shop:
 
 
 @dataclass(frozen=True, slots=True)
-class _Vehicles:
+class Vehicles:
     age: Numbers  # on the day of joining
     joined: Numbers
     end: Numbers  # the day on which the customer stays away, or the last day counted
@@ -91,12 +91,11 @@ class _Vehicles:
 
 def simulated(size: Size, law: Law, random: np.random.Generator) -> Shop:
     """One shop."""
-    vehicles = _vehicles(size, law, random)
-    units = _units(vehicles, law, random)
-    return _seen(size, vehicles, units)
+    drawn = vehicles(size, law, random)
+    return _seen(size, drawn, _units(drawn, law, random))
 
 
-def _vehicles(size: Size, law: Law, random: np.random.Generator) -> _Vehicles:
+def vehicles(size: Size, law: Law, random: np.random.Generator) -> Vehicles:
     n = size.vehicles
     joined = random.uniform(0, size.days, n)
     end = np.minimum(joined + random.exponential(size.stay, n), size.days)
@@ -109,7 +108,7 @@ def _vehicles(size: Size, law: Law, random: np.random.Generator) -> _Vehicles:
     frail = np.ones(n)
     if law.frailty:
         frail = random.gamma(1 / law.frailty, law.frailty, n)
-    return _Vehicles(
+    return Vehicles(
         age=random.uniform(0, size.oldest, n),
         joined=joined,
         end=end,
@@ -127,7 +126,7 @@ class _Unit:
     found: Numbers
 
 
-def _units(vehicles: _Vehicles, law: Law, random: np.random.Generator) -> list[_Unit]:
+def _units(vehicles: Vehicles, law: Law, random: np.random.Generator) -> list[_Unit]:
     """Turn by turn, until none fails any more."""
     born, least = vehicles.joined - vehicles.age, vehicles.age
     units = []
@@ -143,7 +142,7 @@ def _units(vehicles: _Vehicles, law: Law, random: np.random.Generator) -> list[_
         born, least = found, np.zeros(len(born))
 
 
-def _found(vehicles: _Vehicles, day: Numbers, law: Law, random: np.random.Generator) -> Numbers:
+def _found(vehicles: Vehicles, day: Numbers, law: Law, random: np.random.Generator) -> Numbers:
     """The visit at which a failure on this day is found: at once, or by routine."""
     if law.found_late:
         waits = random.uniform(0, 1, len(day)) < law.found_late
@@ -153,7 +152,7 @@ def _found(vehicles: _Vehicles, day: Numbers, law: Law, random: np.random.Genera
     return found
 
 
-def _seen(size: Size, vehicles: _Vehicles, units: list[_Unit]) -> Shop:
+def _seen(size: Size, vehicles: Vehicles, units: list[_Unit]) -> Shop:
     found = np.stack([unit.found for unit in units], axis=1)
     visits = np.floor(np.concatenate([vehicles.routine, found], axis=1))
     first, last = visits.min(axis=1), np.where(np.isfinite(visits), visits, -np.inf).max(axis=1)

@@ -44,10 +44,10 @@ def alarm(found: Picture, one: Watched) -> str:
     raised = one.course.raised
     assert raised is not None
     return ngettext(
-        "%(what)s: %(count)d failure since %(since)s, where up to %(usual)s would be usual; "
-        "the alarm was raised on %(raised)s.",
-        "%(what)s: %(count)d failures since %(since)s, where up to %(usual)s would be usual; "
-        "the alarm was raised on %(raised)s.",
+        "%(what)s: %(count)d failure since %(since)s, when its level last left nought, where up to "
+        "%(usual)s would be usual; the alarm was raised on %(raised)s.",
+        "%(what)s: %(count)d failures since %(since)s, when its level last left nought, where up to "
+        "%(usual)s would be usual; the alarm was raised on %(raised)s.",
         one.course.seen,
     ) % {
         "what": name_of(one.group),
@@ -115,9 +115,11 @@ def p_words(p: float) -> str:
 def limits() -> tuple[str, ...]:
     return (
         _(
-            "A unit counts as watched for 365 days after each visit of its vehicle. What failed "
-            "and was repaired elsewhere is not seen, and what had failed at the first visit is "
-            "left out."
+            "On each day a unit counts by how likely it is that a vehicle unseen for so long still "
+            "comes here, as nobody knew on that day which would; so these figures are a little "
+            "other than those of the failures, which know who came again. A failure counts on the "
+            "day on which it was known: that of the fitting. What failed and was repaired "
+            "elsewhere is not seen, and what had failed at the first visit is left out."
         ),
         _(
             "A kind is held against its own earlier rate here: that of its own first year, later "

@@ -1,8 +1,12 @@
 """Failures and units at risk, day by day, for each kind of component and each batch.
 
-Past and present are counted alike: a unit is at risk on a day when its vehicle was seen here within
-the 365 days before. Later visits tell nothing of earlier days, so that an alarm is one that would
-have been raised on its day. Nothing here writes.
+Past and present are counted alike: on every day a unit counts by how likely it is that a vehicle
+unseen here for so long still comes (jobs.reports.stats.staying), as nobody knew on that day which
+would. Whether a vehicle came again later tells nothing of the days before, so that exposure does
+not grow thinner as a workshop grows older: counted in full for a year after each visit, 18 months
+of a steady rate looked like one that falls. A failure counts on the day on which it was known, that
+of the fitting, and not when the vehicle came: an alarm is one that could have been raised on its
+day. Nothing here writes.
 """
 
 from __future__ import annotations
@@ -13,17 +17,22 @@ from datetime import date, datetime, time, timedelta
 from typing import Final
 
 import numpy as np
+from django.db.models import Case, When
 from django.db.models.functions import TruncDate
 from django.utils import timezone
 from numpy.typing import NDArray
 
 from jobs.models import FittedUnit
 from jobs.reports.queries.kinds import Kind, kinds_of
+from jobs.reports.stats.staying import still_coming
 from shop.actor import Actor
 from shop.models import OdometerReading
 
-SEEN_WITHIN: Final = 365
-"""Days for which a vehicle that was seen is taken to be still about."""
+FEWEST_GAPS: Final = 10
+"""With fewer gaps between visits each vehicle is taken to come for a year after it was seen."""
+_YEAR: Final = 365
+_ROUNDING: Final = 1e-9
+_LEVELS: Final = 20  # the share that still comes is taken in so many equal steps
 
 Whole = NDArray[np.int64]
 Many = NDArray[np.float64]
@@ -62,7 +71,9 @@ class Followed:
 
 @dataclass(frozen=True, slots=True)
 class _Units:
-    """One entry a unit. `kind` and `batch`: places in the lists of groups; batch -1: none known."""
+    """One entry a unit. `kind` and `batch`: places in the lists of groups; batch -1: none known.
+    `end`: of one that failed the day on which that was known. `failed`: as an event, and not when
+    it was first seen."""
 
     vehicle: Whole
     kind: Whole
@@ -70,7 +81,6 @@ class _Units:
     start: Whole
     end: Whole
     failed: NDArray[np.bool_]
-    here: NDArray[np.bool_]
 
 
 def followed(actor: Actor, until: date) -> Followed:
@@ -89,46 +99,63 @@ def followed(actor: Actor, until: date) -> Followed:
     return Followed(first, at_risk.days(units.kind, names), at_risk.days(units.batch, groups))
 
 
+def drops(contacts: Whole, last: int) -> Whole:
+    """After how many days unseen the share of vehicles that still come is smaller by one of twenty
+    equal steps, so that a unit counts for as many twentieths as lie beyond. Of `contacts`, vehicle
+    and day, in order; `last`: the last day counted."""
+    another = np.diff(contacts[:, 0]) != 0
+    gaps = np.diff(contacts[:, 1])[~another]
+    unseen = last - contacts[np.append(another, True), 1]
+    if gaps.size < FEWEST_GAPS:
+        return np.full(_LEVELS, _YEAR, dtype=np.int64)
+    share = np.minimum.accumulate(still_coming(gaps, unseen))
+    middles = (np.arange(_LEVELS) + 0.5) / _LEVELS
+    # The last day on which the share lies above the middle of a step, the day of the visit being 0.
+    above = np.searchsorted(-share, -middles, side="left")
+    return np.maximum(above - 1, 0).astype(np.int64)
+
+
 class _At:
-    """Which units were at risk from when to when, and which failures fell into that."""
+    """Which units were at risk from when to when, by how much, and which failures were known."""
 
     def __init__(self, units: _Units, contacts: Whole, first: int, last: int) -> None:
-        self.first, self.length = first, max(0, last - first + 1)
-        unit, low, high = _stretches(units, contacts, last)
-        self.unit, self.low, self.high = unit, low, high
-        same_day = units.failed & units.here & (units.start == units.end)
-        seen = np.zeros(units.start.size, dtype=np.bool_)
-        seen[unit[high == units.end[unit]]] = True
-        self.failed = np.flatnonzero(units.failed & (seen | same_day))
-        self.same_day = np.flatnonzero(same_day & (units.end >= first))
-        self.end = units.end
+        self.units, self.first, self.length = units, first, max(0, last - first + 1)
+        self.unit, self.seen, self.low, self.high = _stretches(units, contacts, last)
+        self.drops = drops(contacts, last)
 
     def days(self, of: Whole, groups: list[Group]) -> tuple[Days, ...]:
-        """Added up by group and day; a unit that failed on the day it came counts half a day."""
+        """Added up by group and day; a unit that failed on the day it was fitted counts half a
+        day."""
+        units = self.units
         exposure = np.zeros((len(groups), self.length + 1))
         failures = np.zeros((len(groups), self.length), dtype=np.int64)
         row = of[self.unit]
-        known = row >= 0
-        np.add.at(exposure, (row[known], self.low[known] + 1 - self.first), 1)
-        np.subtract.at(exposure, (row[known], self.high[known] + 1 - self.first), 1)
+        some = np.flatnonzero(row >= 0)
+        row, seen, low, high = (one[some] for one in (row, self.seen, self.low, self.high))
+        for level in self.drops:
+            until = np.minimum(high, seen + level)
+            there = low < until
+            np.add.at(exposure, (row[there], low[there] + 1 - self.first), 1 / _LEVELS)
+            np.subtract.at(exposure, (row[there], until[there] + 1 - self.first), 1 / _LEVELS)
         exposure = np.cumsum(exposure, axis=1)[:, : self.length]
+        exposure[np.abs(exposure) < _ROUNDING] = 0.0
+        same_day = units.failed & (units.start == units.end)
         for index, add_to, amount in (
-            (self.same_day, exposure, 0.5),
-            (self.failed, failures, 1),
+            (np.flatnonzero(same_day), exposure, 0.5),
+            (np.flatnonzero(units.failed), failures, 1),
         ):
-            some = index[(of[index] >= 0) & (self.end[index] >= self.first)]
-            np.add.at(add_to, (of[some], self.end[some] - self.first), amount)
+            index = index[(of[index] >= 0) & (units.end[index] >= self.first)]
+            np.add.at(add_to, (of[index], units.end[index] - self.first), amount)
         return tuple(
             Days(group, failures[place], exposure[place]) for place, group in enumerate(groups)
         )
 
 
-def _stretches(units: _Units, contacts: Whole, last: int) -> tuple[Whole, Whole, Whole]:
-    """Unit, and (low, high]: from one contact to the next, at most 365 days, while in place."""
+def _stretches(units: _Units, contacts: Whole, last: int) -> tuple[Whole, Whole, Whole, Whole]:
+    """Unit, day seen, and (low, high]: from one contact to the next, while in place."""
     vehicles, seen = contacts[:, 0], contacts[:, 1]
     until = np.append(seen[1:], last)
     until[np.append(vehicles[1:] != vehicles[:-1], True)] = last
-    until = np.minimum(until, seen + SEEN_WITHIN)
     begins = np.searchsorted(vehicles, units.vehicle, side="left")
     counts = np.searchsorted(vehicles, units.vehicle, side="right") - begins
     unit = np.repeat(np.arange(units.vehicle.size), counts)
@@ -137,7 +164,7 @@ def _stretches(units: _Units, contacts: Whole, last: int) -> tuple[Whole, Whole,
     low = np.maximum(units.start[unit], seen[contact])
     high = np.minimum(units.end[unit], until[contact])
     some = low < high
-    return unit[some], low[some], high[some]
+    return unit[some], seen[contact][some], low[some], high[some]
 
 
 def _contacts(actor: Actor, until: date) -> Whole:
@@ -181,17 +208,22 @@ def _units(
         FittedUnit.objects.of(actor)
         .filter(in_day__lte=last)
         .order_by()
-        .values_list("pk", "vehicle_id", "component_id", "in_day", "out_day", "entry", "exit")
+        .values_list("pk", "vehicle_id", "component_id", "in_day", "out_day", "left_on", "entry")
+        .annotate(failed=Case(When(exit=FittedUnit.Exit.FAILED, then=1), default=0))
     )
     numbers = np.array([row[:5] for row in rows], dtype=np.int64).reshape(-1, 5)
-    left = np.array([row[6] != "" for row in rows], dtype=np.bool_) & (numbers[:, 4] <= last)
-    failed = np.array([row[6] == FittedUnit.Exit.FAILED for row in rows], dtype=np.bool_)
+    left = np.array([row[5].toordinal() if row[5] else last + 1 for row in rows], dtype=np.int64)
+    failing = np.array([row[7] == 1 for row in rows], dtype=np.bool_)
+    fitted = np.array([row[6] == FittedUnit.Entry.FITTED for row in rows], dtype=np.bool_)
+    known = np.where(
+        failing, np.maximum(left, numbers[:, 4]), np.where(left <= last, numbers[:, 4], last)
+    )
+    at_first_sight = failing & ~fitted & (numbers[:, 4] <= numbers[:, 3])
     return _Units(
         vehicle=numbers[:, 1],
         kind=np.array([kind_of[row[2]] for row in rows], dtype=np.int64),
         batch=np.array([batches.get(row[0], -1) for row in rows], dtype=np.int64),
         start=numbers[:, 3],
-        end=np.where(left, numbers[:, 4], last),
-        failed=failed & left,
-        here=np.array([row[5] == FittedUnit.Entry.FITTED for row in rows], dtype=np.bool_),
+        end=np.where(at_first_sight, numbers[:, 3], np.minimum(known, last)),
+        failed=failing & ~at_first_sight & (known <= last),
     )

@@ -47,6 +47,23 @@ def followed_for(gaps: ArrayLike, unseen: ArrayLike) -> float:
     return _level(open_, float(mean[open_].sum()))
 
 
+def still_coming(gaps: ArrayLike, unseen: ArrayLike) -> Numbers:
+    """Of customers unseen for 0, 1, 2 ... days the share that still comes, A(u) / K(u).
+
+    `gaps` and `unseen` as for `followed_for`. Nought beyond the longest gap; empty where there is
+    no gap above nought. Raises ValueError for days below nought.
+    """
+    between, open_ = _whole(gaps), _whole(unseen)
+    if not len(between) or not between.max():
+        return np.zeros(0)
+    steps, not_seen = _returns(between, open_ if len(open_) else np.zeros(1, dtype=np.int64))
+    longest = int(between.max())
+    comes, _rate = _still_coming(steps, longest)
+    share = np.where(not_seen > 0, comes / np.maximum(not_seen, 1e-300), 0.0)
+    shown: Numbers = np.clip(share[: longest + 1], 0.0, 1.0)
+    return shown
+
+
 def _whole(days: ArrayLike) -> Days:
     whole = np.asarray(days, dtype=np.int64).ravel()
     if np.any(whole < 0):

@@ -6,11 +6,12 @@ from collections import defaultdict
 from datetime import date, timedelta
 from random import Random
 
+import numpy as np
 import pytest
 
 from diagnostics.models import Component
 from jobs.models import FittedUnit
-from jobs.reports.queries.watch import SEEN_WITHIN, Group, followed
+from jobs.reports.queries.watch import Group, drops, followed
 from shop.actor import Actor
 from tests.asserts import counted
 from tests.factories import the_platform
@@ -23,8 +24,11 @@ Sums = tuple[int, float]
 
 
 def _by_hand(seen: dict[int, set[int]], until: int) -> dict[Group, dict[int, Sums]]:
-    """Each unit, each day, by the rule in words."""
+    """Each unit, each day, by the rule in words: so many twentieths of those unseen for so long
+    still come; a failure counts when it was known, on the day of the fitting."""
     found: dict[Group, dict[int, Sums]] = defaultdict(lambda: defaultdict(lambda: (0, 0.0)))
+    pairs = sorted((vehicle, day) for vehicle, days in seen.items() for day in days if day <= until)
+    steps = drops(np.array(pairs, dtype=np.int64).reshape(-1, 2), until)
 
     def add(life: FittedUnit, day: int, failures: int, exposure: float) -> None:
         kind = Group(life.component.key, life.component.name)
@@ -36,17 +40,20 @@ def _by_hand(seen: dict[int, set[int]], until: int) -> dict[Group, dict[int, Sum
             found[group][day] = (before[0] + failures, before[1] + exposure)
 
     for life in FittedUnit.objects.select_related("component"):
-        if life.in_day > until:
+        first_sight = life.entry != "fitted" and life.out_day <= life.in_day
+        if life.in_day > until or (life.exit == "failed" and first_sight):
             continue
-        gone = life.exit != "" and life.out_day <= until
-        end = life.out_day if gone else until
+        known = life.left_on.toordinal() if life.left_on else until + 1
+        end = life.out_day if life.exit != "failed" else known
+        end = end if known <= until else until
+        failed = life.exit == "failed" and known <= until
         for day in range(life.in_day + 1, end + 1):
-            contacts = seen[life.vehicle_id]
-            if any(day - SEEN_WITHIN <= one < day for one in contacts):
-                failed = gone and life.exit == "failed" and day == end
-                add(life, day, int(failed), 1.0)
-        if gone and life.exit == "failed" and end == life.in_day and life.entry == "fitted":
-            add(life, end, 1, 0.5)
+            contacts = [one for one in seen[life.vehicle_id] if one < day]
+            if contacts:
+                unseen = day - max(contacts)
+                add(life, day, 0, sum(unseen <= step for step in steps) / len(steps))
+        if failed:
+            add(life, end, 1, 0.5 if end == life.in_day else 0.0)
     return found
 
 
@@ -82,7 +89,8 @@ def test_each_day_is_counted_as_it_is_by_hand(vera: Actor, seed: int, back: int)
 
 
 def test_what_came_later_changes_no_day_before(vera: Actor) -> None:
-    """The same past with and without a year that came after it: an alarm cannot move."""
+    """The same past with and without a year that came after it: what later visits told is how soon
+    customers come back, which is the same for all days, and nothing of any one day."""
     by_chance(vera, 5, count=12)
     _seen(vera, 5)
     then = TODAY - timedelta(days=365)
@@ -93,19 +101,37 @@ def test_what_came_later_changes_no_day_before(vera: Actor) -> None:
     for one in before.kinds:
         later = kept[one.group]
         assert one.failures.tolist() == later.failures[:days].tolist()
-        assert one.exposure.tolist() == later.exposure[:days].tolist()
+        assert ((one.exposure > 0) <= (later.exposure[:days] > 0)).all()
 
 
-def test_a_vehicle_that_stays_away_for_more_than_a_year_is_not_counted_then(vera: Actor) -> None:
+def test_a_failure_counts_on_the_day_on_which_it_was_known(vera: Actor) -> None:
+    """Taken in, and fitted ten days later: nobody knew before, and until then nothing failed."""
+    component = Component.objects.filter(platform=the_platform()).first()
+    assert component is not None
+    [vehicle] = vehicles(vera, 1)
+    first = (TODAY - timedelta(days=100)).toordinal()
+    failed = a_life(vehicle, component, in_day=first, out_day=first + 60, exit="failed")
+    failed.left_on = date.fromordinal(first + 70)
+    failed.save()
+    seen_on(vera, [(vehicle, first), (vehicle, first + 60)])
+    [found] = followed(vera, TODAY).kinds
+    assert found.failures.nonzero()[0].tolist() == [69]
+    assert found.exposure.sum() == pytest.approx(70)
+    [before] = followed(vera, date.fromordinal(first + 69)).kinds
+    assert before.failures.sum() == 0
+    assert before.exposure.sum() == pytest.approx(69)
+
+
+def test_of_few_gaps_nothing_is_known_but_a_year(vera: Actor) -> None:
     component = Component.objects.filter(platform=the_platform()).first()
     assert component is not None
     [vehicle] = vehicles(vera, 1)
     first = (TODAY - timedelta(days=800)).toordinal()
-    a_life(vehicle, component, in_day=first, out_day=first + 500, exit="failed").save()
-    seen_on(vera, [(vehicle, first), (vehicle, first + 500)])
+    a_life(vehicle, component, in_day=first, out_day=first).save()
+    seen_on(vera, [(vehicle, first)])
     [found] = followed(vera, TODAY).kinds
-    assert found.exposure.sum() == SEEN_WITHIN
-    assert found.failures.sum() == 0
+    assert found.exposure.sum() == pytest.approx(365)
+    assert found.exposure[-1] == 0
 
 
 def test_nothing_at_all_and_a_workshop_that_opened_today(vera: Actor, pim: Actor) -> None:
