@@ -44,10 +44,10 @@ def alarm(found: Picture, one: Watched) -> str:
     raised = one.course.raised
     assert raised is not None
     return ngettext(
-        "%(what)s: %(count)d failure since %(since)s, when its level last left nought, where up to "
-        "%(usual)s would be usual; the alarm was raised on %(raised)s.",
-        "%(what)s: %(count)d failures since %(since)s, when its level last left nought, where up to "
-        "%(usual)s would be usual; the alarm was raised on %(raised)s.",
+        "%(what)s: %(count)d failure since %(since)s, when its level last left nought, where "
+        "up to %(usual)s would be usual; the alarm was raised on %(raised)s.",
+        "%(what)s: %(count)d failures since %(since)s, when its level last left nought, where "
+        "up to %(usual)s would be usual; the alarm was raised on %(raised)s.",
         one.course.seen,
     ) % {
         "what": name_of(one.group),
