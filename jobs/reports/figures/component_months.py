@@ -38,7 +38,10 @@ def section(found: OneKind) -> Section:
         says=_says(known, made),
         tables=tuple(tables),
         limits=(
-            _("A unit whose vehicle has stayed away since is counted as sound here."),
+            _(
+                "A unit counts in a month of its age for as long as it was followed in it: one "
+                "whose vehicle stayed away leaves the count, and is not taken to be sound."
+            ),
             _("A month of age is told only of units that were all fitted long enough ago for it."),
         ),
     )
@@ -56,7 +59,8 @@ def _triangle(known: Cohorts) -> Triangle | None:
     failed, last = matured(known)
     if last.max() < 0:
         return None
-    made = months_in_service(known.sizes.tolist(), failed[:, : int(last.max()) + 1], last.tolist())
+    ages = int(last.max()) + 1
+    made = months_in_service(known.followed[:, :ages], failed[:, :ages], last.tolist())
     return made if len(made.rate) else None
 
 
@@ -91,7 +95,11 @@ def _says(known: Cohorts, made: Triangle | None) -> tuple[str, ...]:
 def _months(made: Triangle) -> ReportTable:
     columns = (
         Column(_("Month in service"), _("1: the first."), Reads.WHOLE),
-        Column(_("Units"), _("That were all fitted long enough ago."), Reads.WHOLE),
+        Column(
+            _("Followed"),
+            _("Unit-months in that month of age, of those all fitted long enough ago."),
+            Reads.NUMBER,
+        ),
         Column(_("Failures"), _("In that month of their age."), Reads.WHOLE),
         Column(_("Up to it"), _("Failures of a thousand units."), Reads.NUMBER),
         Column(_("From"), _("The lower of its 95 % limits."), Reads.NUMBER),
@@ -99,16 +107,16 @@ def _months(made: Triangle) -> ReportTable:
     )
     rows = tuple(_month_row(made, at) for at in range(min(MONTHS, len(made.rate))))
     note = _(
-        "Failures of each month over the units that reached it (Kalbfleisch, Lawless and "
-        "Robinson). Blank with fewer than ten units, or where nothing failed yet."
+        "Failures of each month over the units followed in it (Kalbfleisch, Lawless and "
+        "Robinson). Blank with fewer than ten, or where nothing failed yet."
     )
     title = _("By months in service")
     return ReportTable("component-service-months", title, columns, rows, note)
 
 
 def _month_row(made: Triangle, at: int) -> tuple[Shown, ...]:
-    units, failed = int(made.reached[at]), int(made.failures[at])
-    head = (count(at + 1), count(units), count(failed))
+    units, failed = float(made.reached[at]), int(made.failures[at])
+    head = (count(at + 1), number(units), count(failed))
     if units < LEAST or made.cumulative[at] == 0:
         return (*head, BLANK, BLANK, BLANK)
     figures = (made.cumulative[at], made.low[at], made.high[at])
@@ -124,7 +132,10 @@ def _fitted(known: Cohorts) -> ReportTable:
         *(
             Column(
                 ngettext("In %(count)d month", "In %(count)d months", age) % {"count": age},
-                _("Failures up to that age; blank until all of them are as old."),
+                _(
+                    "Failures seen here up to that age; blank until all of them are as old. Of "
+                    "those that stayed away none is known."
+                ),
                 Reads.WHOLE,
             )
             for age in ages

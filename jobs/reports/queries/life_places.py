@@ -40,12 +40,14 @@ class Places:
 class Cohorts:
     """Units fitted here by the month they were fitted in, and their failures by the month of their
     age (0 for the first). `first`: the months in order; `reached`: how many months of age all of
-    one have behind them on the last day counted."""
+    one have behind them on the last day counted; `followed`: for how many unit-months they were
+    followed in each month of age."""
 
     first: tuple[date, ...]
     sizes: Whole
     failed: Whole  # cohort by month of age
     reached: Whole
+    followed: NDArray[np.float64]  # cohort by month of age
 
 
 def places(lives: Lives) -> Places:
@@ -77,29 +79,35 @@ def places(lives: Lives) -> Places:
 
 
 def cohorts(lives: Lives) -> Cohorts:
-    """One query: by day fitted and day failed, added up to months."""
+    """One query: by day fitted, age at the end of follow-up and whether it failed then, added up to
+    months."""
     sql = (
-        "SELECT in_day, CASE WHEN "  # noqa: S608
-        f"{FAILED} THEN out_day - in_day ELSE -1 END, COUNT(*) FROM {table()}"
-        f" WHERE {lives.where} AND entry = 'fitted' GROUP BY 1, 2"
+        f"SELECT in_day, {END_DAY} - in_day, CASE WHEN {FAILED} THEN 1 ELSE 0 END,"  # noqa: S608
+        f" COUNT(*) FROM {table()} WHERE {lives.where} AND entry = 'fitted' GROUP BY 1, 2, 3"
     )
-    rows = whole_numbers(fetched(sql, lives.values), 3)
+    rows = whole_numbers(fetched(sql, lives.values), 4)
     months = np.array([_month(int(day)) for day in rows[:, 0]], dtype=np.int64)
     if not months.size:
         none = np.zeros(0, dtype=np.int64)
-        return Cohorts((), none, np.zeros((0, 0), dtype=np.int64), none)
+        empty = np.zeros((0, 0))
+        return Cohorts((), none, empty.astype(np.int64), none, empty)
     begins, last = int(months.min()), _month(lives.until)
     count = last - begins + 1
-    sizes = np.bincount(months - begins, rows[:, 2], count).astype(np.int64)
+    sizes = np.bincount(months - begins, rows[:, 3], count).astype(np.int64)
     reached = np.array(
         [max(0, int((lives.until - _last_day(begins + at)) // _MONTH)) for at in range(count)]
     )
     failed = np.zeros((count, count + 1), dtype=np.int64)
-    some = rows[:, 1] >= 0
+    some = rows[:, 2] == 1
     ages = (rows[some, 1] // _MONTH).astype(np.int64)
-    np.add.at(failed, (months[some] - begins, ages), rows[some, 2])
+    np.add.at(failed, (months[some] - begins, ages), rows[some, 3])
+    followed = np.zeros((count, count + 1))
+    ends = np.maximum(rows[:, 1], 0.5)  # failed on the day of fitting: half a day
+    for age in range(count + 1):
+        within = np.clip(ends / _MONTH - age, 0.0, 1.0) * rows[:, 3]
+        np.add.at(followed[:, age], months - begins, within)
     first = tuple(_date(begins + at) for at in range(count))
-    return Cohorts(first, sizes, failed, reached)
+    return Cohorts(first, sizes, failed, reached, followed)
 
 
 def _month(day: int) -> int:

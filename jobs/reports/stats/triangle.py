@@ -1,9 +1,11 @@
 """Failures by months in service, of units fitted month by month.
 
 A month in service is divided only by the cohorts that have reached it: lambda(a) = failures in
-month a over units of the cohorts that are old enough. With a reporting lag a cohort counts by the
-share G of its failures that is known by now. Source: J. D. Kalbfleisch, J. F. Lawless,
-J. A. Robinson, Technometrics 33 (1991) (from memory); variance: the sum of lambda(a) / R(a).
+month a over units of the cohorts that are old enough. Where units are lost sight of, the units of a
+cohort are those at risk in that month: the unit-months for which they were followed in it. With a
+reporting lag a cohort counts by the share G of its failures that is known by now. Source:
+J. D. Kalbfleisch, J. F. Lawless, J. A. Robinson, Technometrics 33 (1991) (from memory); variance:
+the sum of lambda(a) / R(a).
 Limits of the sum: the exact limits of the count, brought to its scale (A. J. Dobson and others,
 Statistics in Medicine 10 (1991) 457-462, from memory); with no failure at all the exact upper limit
 over the fewest units of a month, which is on the safe side.
@@ -36,16 +38,16 @@ class Triangle:
 
 
 def months_in_service(
-    sizes: Sequence[float],
+    sizes: ArrayLike,
     failures: ArrayLike,
     reached: Sequence[int],
     *,
     lag: Sequence[float] = (1.0,),
     confidence: float = 0.95,
 ) -> Triangle:
-    """From D cohorts of `sizes` units, D x A `failures` by month in service, and the last month
-    that each cohort has `reached`. `lag`: the share of failures known 0, 1, ... months after,
-    its last entry for all later ones.
+    """From D cohorts of `sizes` units (D, or D x A where they differ by month in service), D x A
+    `failures` by month in service, and the last month that each cohort has `reached`. `lag`: the
+    share of failures known 0, 1, ... months after, its last entry for all later ones.
 
     Months that no cohort reached are left out. Raises ValueError for failures of a month that a
     cohort has not reached, or shares that do not rise to 1.
@@ -60,7 +62,8 @@ def months_in_service(
     if np.any(seen[~there] > 0):
         raise ValueError("A cohort cannot have failures in a month it has not reached.")
     share = np.where(there, known[np.clip(since, 0, len(known) - 1)], 0.0)
-    units = (np.asarray(sizes, np.float64)[:, None] * share).sum(axis=0)
+    at_risk = np.asarray(sizes, np.float64)
+    units = ((at_risk if at_risk.ndim == 2 else at_risk[:, None]) * share).sum(axis=0)
     kept = units > 0
     failed, units = (seen * there).sum(axis=0)[kept], units[kept]
     rate = failed / units
