@@ -68,13 +68,15 @@ class Finding:
     """Something that changed and may be worth the owner's time, in one sentence.
 
     `weight`: how much it is worth against others, by jobs.reports.weights. `key` tells findings
-    apart (the same thing is not said twice); `way` leads to its jobs.
+    apart (the same thing is not said twice); `way` leads to its jobs. `about`: whose failures or
+    returns it counts (jobs.reports.findings.matter), so that no two sentences count the same ones.
     """
 
     key: str
     words: str
     weight: float
     way: Way | None = None
+    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

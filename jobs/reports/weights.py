@@ -21,3 +21,8 @@ NOTHING_NEW: Final = 0.0
 def more(count: float) -> float:
     """From 0 towards 9 as the count grows."""
     return 9.0 * count / (count + 20.0) if count > 0 else 0.0
+
+
+def sort_of(weight: float) -> float:
+    """The weight without what its count adds: 90.0 for any alarm."""
+    return weight // 10.0 * 10.0
