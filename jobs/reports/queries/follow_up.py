@@ -17,7 +17,7 @@ from django.utils.translation import ngettext
 from numpy.typing import NDArray
 
 from jobs.reports.stats.staying import followed_for
-from shop.models import OdometerReading, Workshop
+from shop.models import OdometerReading, Vehicle, Workshop
 
 FEWEST: Final = 10
 """Fewer gaps between visits say little: lives then end at the last visit."""
@@ -42,16 +42,34 @@ def residual_gap(workshop: Workshop, until: date) -> Gap:
     """Of the days on which each vehicle was seen, up to `until`, for whatever it came.
 
     The same for all, so that all together are followed for as long as customers who come back as
-    these do would still have come (jobs.reports.stats.staying). One query, whatever there is.
+    these do would still have come (jobs.reports.stats.staying). A vehicle that was gone by then was
+    waited for until that day. Two queries, whatever there is.
     """
     seen = _contacts(workshop, until)
     another = np.diff(seen // _DAYS) != 0
     gaps = np.diff(seen % _DAYS)[~another]
     last = seen[np.append(another, True)] if seen.size else seen
     count = int(gaps.size)
-    unseen = until.toordinal() - last % _DAYS
-    days = followed_for(gaps, unseen) if count >= FEWEST else 0.0
+    left = gone_days(workshop, until)
+    gone = np.array([left.get(int(one), 0) for one in last // _DAYS], dtype=np.int64)
+    away = gone >= last % _DAYS  # seen again later, it was not gone for good
+    unseen = until.toordinal() - last[~away] % _DAYS
+    ended = (gone - last % _DAYS)[away]
+    days = followed_for(gaps, unseen, ended) if count >= FEWEST else 0.0
     return Gap(days, count, _words(round(days), count))
+
+
+def last_contacts(workshop: Workshop, until: date) -> dict[int, int]:
+    """By vehicle the last day, an ordinal, on which it was seen up to `until`. One query."""
+    seen = _contacts(workshop, until)
+    return dict(zip((seen // _DAYS).tolist(), (seen % _DAYS).tolist(), strict=True))
+
+
+def gone_days(workshop: Workshop, until: date) -> dict[int, int]:
+    """By vehicle the day, an ordinal, since which it was gone by `until`; only of those. It may
+    have been seen again later. One query."""
+    rows = Vehicle.objects.filter(workshop=workshop, gone_on__lte=until)
+    return {pk: on.toordinal() for pk, on in rows.values_list("pk", "gone_on") if on}
 
 
 def _contacts(workshop: Workshop, until: date) -> NDArray[np.int64]:

@@ -27,17 +27,19 @@ _HALVINGS = 60
 Days = NDArray[np.int64]
 
 
-def followed_for(gaps: ArrayLike, unseen: ArrayLike) -> float:
+def followed_for(gaps: ArrayLike, unseen: ArrayLike, ended: ArrayLike = ()) -> float:
     """Days after the last contact, the same for all.
 
     Whole days: `gaps` between a contact and the next, whatever it was for; `unseen`: of each
-    vehicle since its last contact until the last day counted. Nought where there is no gap above
-    nought, or nothing unseen. Raises ValueError for days below nought.
+    vehicle since its last contact until the last day counted; `ended`: likewise until the day on
+    which the vehicle was known to be gone. Those were waited for until then, and nobody follows
+    them. Nought where there is no gap above nought, or nothing unseen. Raises ValueError for days
+    below nought.
     """
     between, open_ = _whole(gaps), _whole(unseen)
     if not len(between) or not between.max() or not len(open_) or not open_.max():
         return 0.0
-    steps, not_seen = _returns(between, open_)
+    steps, not_seen = _returns(between, np.concatenate([open_, _whole(ended)]))
     days = np.arange(len(steps), dtype=np.float64)
     comes, rate = _still_coming(steps, int(between.max()))
     # Those who stayed away on a day within u: the middle of the day, the mean of its two ends.

@@ -98,3 +98,16 @@ def test_nothing_known_follows_nobody_and_what_cannot_be_is_refused() -> None:
     assert followed_for([0, 0], [30, 40]) == 0
     with pytest.raises(ValueError, match="not below nought"):
         followed_for([-1], [3])
+
+
+def test_those_known_to_be_gone_count_as_waited_for_and_are_not_followed() -> None:
+    """Whom nobody follows adds nothing to the days that are shared out."""
+    gaps, open_ = [50, 100, 150, 200] * 20, [30, 60, 90, 250] * 10
+    without = followed_for(gaps, open_)
+    assert followed_for(gaps, open_, []) == without
+    # Gone after ten days each: before anybody comes back, so no share is changed.
+    assert followed_for(gaps, open_, [10] * 40) == pytest.approx(without, rel=1e-9)
+    # Waited for in vain to the last day instead, they make customers seem to stay away.
+    assert followed_for(gaps, open_, [240] * 40) < without
+    with pytest.raises(ValueError, match="below nought"):
+        followed_for(gaps, open_, [-1])
