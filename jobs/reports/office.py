@@ -13,6 +13,7 @@ from jobs.reports.figures import comebacks, failures, money, months, people, wat
 from jobs.reports.findings import chosen
 from shop import clock
 from shop.actor import Actor
+from shop.one_state import one_state
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +35,9 @@ PARTS: Final = (
 
 
 def sections(actor: Actor, span: Span) -> tuple[Section, ...]:
-    """All sections in their order. A constant number of queries each."""
-    return tuple(part.build(actor, span) for part in PARTS)
+    """All sections in their order, of one state of the books. A constant number of queries each."""
+    with one_state():
+        return tuple(part.build(actor, span) for part in PARTS)
 
 
 def section(actor: Actor, span: Span, key: str) -> Section | None:

@@ -13,9 +13,11 @@ from jobs.reports.document import Section
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """`number` and `at`: what the papers say of themselves. `papers`: by the name of the sheet."""
+    """`counted_at`: as of when the books were read, all of them at once. `number` and `at`: what
+    the papers say of themselves. `papers`: by the name of the sheet."""
 
     sections: tuple[Section, ...] = ()
+    counted_at: datetime | None = None
     changed: tuple[str, ...] = ()
     number: str = ""
     at: datetime | None = None
@@ -30,6 +32,7 @@ def to_text(made: Made) -> str:
     """As it is kept; `from_text` reads it back exactly."""
     data = {
         "sections": frozen.sections_to_json(made.sections),
+        "counted_at": made.counted_at.isoformat() if made.counted_at else None,
         "changed": list(made.changed),
         "number": made.number,
         "at": made.at.isoformat() if made.at else None,
@@ -46,10 +49,15 @@ def from_text(text: str) -> Made:
         data = json.loads(text)
         return Made(
             frozen.sections_from_json(data["sections"]),
+            _moment(data["counted_at"]),
             tuple(data["changed"]),
             data["number"],
-            datetime.fromisoformat(data["at"]) if data["at"] else None,
+            _moment(data["at"]),
             tuple((name, b64decode(pdf)) for name, pdf in data["papers"].items()),
         )
     except (KeyError, TypeError, ValueError) as error:
         raise frozen.FrozenError(f"What was made so far cannot be read: {error}.") from error
+
+
+def _moment(text: str | None) -> datetime | None:
+    return datetime.fromisoformat(text) if text else None

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.utils.formats import date_format
+from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from jobs.reports.document import ReportTable, Span
@@ -28,13 +30,15 @@ class Method:
     measured: ReportTable
 
 
-def method_of(span: Span) -> Method:
-    """The method page of a report over this span."""
-    until = date_format(span.until, "j F Y")
+def method_of(span: Span, counted_at: datetime) -> Method:
+    """The method page of a report over this span, of the books as they were at that moment."""
     counts = _(
-        "Counted is what was in the books on %(until)s and what had happened by then. What "
-        "was entered later is left out until a revision is issued."
-    ) % {"until": until}
+        "Counted is what had happened by %(until)s, as the books stood on %(counted)s, all figures "
+        "at once. What is entered later is left out until a revision is issued."
+    ) % {
+        "until": date_format(span.until, "j F Y"),
+        "counted": date_format(localtime(counted_at), "j F Y, H:i"),
+    }
     explained = (*_lives(), *_figures(), *_comparisons(), *_returns(), *_care())
     return Method(counts, explained, _sources(), measured.said(), measured.table())
 

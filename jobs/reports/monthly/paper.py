@@ -18,6 +18,7 @@ from jobs.reports.monthly.laid_out import (
 )
 from jobs.reports.monthly.method import Method, method_of
 from jobs.reports.monthly.months import named
+from shop import clock
 from shop.models import Workshop
 from shop.web import charts, pdf
 from shop.web.chart_size import WIDE
@@ -30,11 +31,13 @@ class Paper:
     """What stands on the cover. A draft is not issued as anything, and says so.
 
     `by` empty: it was issued by itself at the month's end. `revises`: the one that it corrects.
+    `counted_at`: as of when the books were read; of a draft, now.
     """
 
     report: Report
     issued_as: str = ""
     at: datetime | None = None
+    counted_at: datetime | None = None
     by: str = ""
     revises: MonthlyReport | None = None
     because: str = ""
@@ -73,7 +76,7 @@ class Paper:
 
     @property
     def method(self) -> Method:
-        return method_of(self.report.span)
+        return method_of(self.report.span, self.counted_at or clock.now())
 
 
 def pdf_of(workshop: Workshop, paper: Paper, *, sheet: str) -> bytes:

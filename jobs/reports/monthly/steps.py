@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Final
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from jobs.models import ReportMaking
 from jobs.reports import frozen, office
-from jobs.reports.document import Report, Section, Span
+from jobs.reports.document import Report, Span
 from jobs.reports.findings import chosen
 from jobs.reports.monthly import issuing, mailing
 from jobs.reports.monthly.changes import changes
@@ -26,15 +23,6 @@ from shop.models import Workshop
 
 Do = Callable[[Actor, ReportMaking, Made], Made | None]
 A4, LETTER = Workshop.Paper.A4.value, Workshop.Paper.LETTER.value
-
-_COUNTED: Final[dict[str, str | Promise]] = {
-    "months": gettext_lazy("Count the months"),
-    "failures": gettext_lazy("Count failures and how long units last"),
-    "comebacks": gettext_lazy("Follow the repairs that came back"),
-    "people": gettext_lazy("Hold people and parts against what luck alone would give"),
-    "watch": gettext_lazy("Look for batches that began to fail more often"),
-    "money": gettext_lazy("Add up what it cost and who bore it"),
-}
 
 
 class NothingChanged(Refusal):
@@ -51,8 +39,8 @@ class Step:
 
 def steps_of(making: ReportMaking) -> tuple[Step, ...]:
     """The steps in their order. The mail is one where a server and an address are set."""
-    steps = [Step(_words(part), partial(_count, part)) for part in office.PARTS]
-    steps += [
+    steps = [
+        Step(_("Count what had happened by the month’s last day"), _count),
         Step(_("Hold it against what was issued before"), _compare),
         Step(_("Draw the charts"), _draw),
         Step(_("Set the paper in A4"), partial(_set, A4)),
@@ -74,6 +62,7 @@ def paper_of(making: ReportMaking, made: Made) -> Paper:
         report_of(making, made),
         issued_as=made.number,
         at=made.at,
+        counted_at=made.counted_at,
         by=str(making.begun_by or ""),
         revises=issuing.latest_of(making),
         because=making.because,
@@ -81,13 +70,11 @@ def paper_of(making: ReportMaking, made: Made) -> Paper:
     )
 
 
-def _words(part: office.Part) -> str:
-    return str(_COUNTED.get(part.key, _("Work out “%(part)s”") % {"part": part.key}))
-
-
-def _count(part: office.Part, actor: Actor, making: ReportMaking, made: Made) -> Made:
-    section: Section = part.build(actor, Span(making.month, making.until))
-    return replace(made, sections=(*made.sections, section))
+def _count(actor: Actor, making: ReportMaking, made: Made) -> Made:
+    """All figures in one go: counted on two days, they would be of the books of two days."""
+    at = clock.now()
+    sections = office.sections(actor, Span(making.month, making.until))
+    return replace(made, sections=sections, counted_at=at)
 
 
 def _compare(actor: Actor, making: ReportMaking, made: Made) -> Made:

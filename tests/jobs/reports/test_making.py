@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from hashlib import sha256
+from io import BytesIO
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from pypdf import PdfReader
 
 from jobs.models import MonthlyReport, NumberSeries, ReportMaking
-from jobs.reports import frozen
+from jobs.reports import frozen, office
+from jobs.reports.document import Section, Span
 from jobs.reports.monthly import issuing, making
 from jobs.reports.monthly.made import Made, from_text, to_text
 from shop import clock
@@ -29,7 +33,7 @@ from tests.jobs.reports.makings import (
     to_the_end,
     two_sections,
 )
-from tests.jobs.reports.reports_made import FAILURES
+from tests.jobs.reports.reports_made import COMEBACKS, FAILURES
 
 __all__ = ["november", "two_sections"]
 SEPTEMBER = date(2026, 9, 1)
@@ -72,9 +76,42 @@ def test_it_can_go_on_later_where_it_stopped(november: Actor, two_sections: Offi
     row = begun(november)
     assert making.step(november, row).done == 1
     later = ReportMaking.objects.get(pk=row.pk)
-    assert [one.key for one in from_text(later.document).sections] == ["failures"]
+    assert from_text(later.document).counted_at == NOVEMBER_3
     with clock.at(NOVEMBER_3 + timedelta(days=1)):
         assert to_the_end(november, later).finished
+
+
+def test_its_figures_are_of_one_day_though_it_is_finished_on_another(
+    november: Actor, two_sections: Office
+) -> None:
+    """Counted on the third; on the fourth, after a correction of the books, set and issued."""
+    row = making.step(november, begun(november)).making
+    two_sections.failures = replace(two_sections.failures, says=("Nothing failed.",))
+    with clock.at(NOVEMBER_3 + timedelta(days=1)):
+        report = to_the_end(november, row).making.report
+    assert report is not None
+    kept = frozen.from_json(report.paper.document)
+    assert [one.says for one in kept.sections] == [FAILURES.says, COMEBACKS.says]
+    paper = " ".join(PdfReader(BytesIO(bytes(report.paper.a4))).pages[0].extract_text().split())
+    assert "as the books stood on 3 November 2026, 09:30" in paper
+    assert "4 November 2026, 09:30" in paper
+
+
+@pytest.mark.django_db(transaction=True)
+def test_all_sections_read_the_same_state_of_the_books(
+    november: Actor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each is asked within one transaction; tests/shop/test_one_state.py tries what it sees."""
+    within: list[bool] = []
+
+    def build(actor: Actor, span: Span) -> Section:
+        within.append(connection.in_atomic_block)
+        return FAILURES
+
+    parts = (office.Part("failures", build), office.Part("odd", build))
+    monkeypatch.setattr(office, "PARTS", parts)
+    making.step(november, begun(november))
+    assert within == [True, True]
 
 
 def test_a_step_sent_twice_is_done_once(november: Actor, two_sections: Office) -> None:
@@ -82,7 +119,7 @@ def test_a_step_sent_twice_is_done_once(november: Actor, two_sections: Office) -
     twin = ReportMaking.objects.get(pk=row.pk)
     making.step(november, row)
     assert making.step(november, twin).done == 1
-    assert len(from_text(ReportMaking.objects.get(pk=row.pk).document).sections) == 1
+    assert len(from_text(ReportMaking.objects.get(pk=row.pk).document).sections) == 2
 
 
 def test_a_form_sent_twice_begins_once(november: Actor, two_sections: Office) -> None:
@@ -136,7 +173,7 @@ def test_a_step_that_fails_says_so_and_can_be_tried_again(
     two_sections.breaks = True
     progress = to_the_end(november, begun(november))
     assert progress.done == 0
-    assert progress.making.failed_because.startswith("“Count failures")
+    assert progress.making.failed_because.startswith("“Count what had happened")
     assert "no figures today" in caplog.text
     two_sections.breaks = False
     progress = to_the_end(november, progress.making)
@@ -255,7 +292,7 @@ def test_another_workshop_counts_on_its_own(
 
 
 def test_what_is_made_so_far_is_kept_exactly() -> None:
-    made = Made((), ("a, was b",), "QM1001", NOVEMBER_3, (("A4", b"%PDF\x00\xff"),))
+    made = Made((), NOVEMBER_3, ("a, was b",), "QM1001", NOVEMBER_3, (("A4", b"%PDF\x00\xff"),))
     assert from_text(to_text(made)) == made
     with pytest.raises(frozen.FrozenError):
         from_text('{"sections": ""}')

@@ -110,7 +110,7 @@ def test_a_step_that_fails_is_an_error_of_the_command(
     out = StringIO()
     with pytest.raises(CommandError, match="No report for Quay Street"):
         call_command("monthly", "--month", "2026-10", stdout=out)
-    assert "“Count failures and how long units last” failed" in out.getvalue()
+    assert "“Count what had happened by the month’s last day” failed" in out.getvalue()
     two_sections.breaks = False
     assert "issued QM1001" in run()
 

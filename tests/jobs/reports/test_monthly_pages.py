@@ -57,7 +57,7 @@ def test_without_javascript_each_press_does_a_step(
         if row.report_id:
             break
         page = text_of(desk.get(url))
-        assert f"{row.step} of 7 steps are done." in page
+        assert f"{row.step} of 6 steps are done." in page
         answer = desk.post(at(november, "report-step", row.pk), {"seen": row.step})
         url = answer.headers["Location"]
     report = MonthlyReport.objects.get()
@@ -79,10 +79,10 @@ def test_with_javascript_the_part_asks_for_the_next_step(
         at(november, "report-step", row.pk), {"seen": 0}, headers={"HX-Request": "true"}
     ).content.decode()
     assert "<html" not in part
-    assert '<progress max="7" value="1"' in part
+    assert '<progress max="6" value="1"' in part
     assert "load delay" in part
     seen = 1
-    for seen in range(1, 7):
+    for seen in range(1, 6):
         answer = desk.post(
             at(november, "report-step", row.pk), {"seen": seen}, headers={"HX-Request": "true"}
         )
@@ -210,7 +210,7 @@ def test_a_revision_that_changes_nothing_ends_with_a_sentence(
     fields = {"act": uuid4(), "because": "to be sure"}
     desk.post(at(november, "report-revise", first.number), fields)
     row = ReportMaking.objects.get(report__isnull=True)
-    for seen in range(3):
+    for seen in range(2):
         answer = desk.post(at(november, "report-step", row.pk), {"seen": seen})
     assert answer.headers["Location"] == at(november, "reports")
     assert "Nothing has changed since QM1001" in text_of(desk.get(at(november, "reports")))
