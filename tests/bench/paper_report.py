@@ -47,9 +47,9 @@ COLUMNS = (
     Column("Component", "What is watched"),
     Column("Platform", "On which vehicles"),
     Column("Units seen", "How many were watched for any time", Reads.WHOLE),
-    Column("Vehicle-months", "For how long", Reads.NUMBER),
+    Column("Unit-months", "For how long", Reads.NUMBER),
     Column("Failures", "Found here, but not at a first visit", Reads.WHOLE),
-    Column("Rate", "Failures per 1,000 vehicle-months, with 95 % limits", Reads.NUMBER),
+    Column("Rate", "Failures per 1,000 unit-months, with 95 % limits", Reads.NUMBER),
     Column("Cost", "Of all repairs of it in the month", Reads.AMOUNT),
 )
 LIMIT = (
@@ -79,7 +79,7 @@ def report() -> Report:
 
 def _section(at: int) -> Section:
     says = (
-        f"Of 412 units of kind {at} 11 failed: 1.05 to 3.76 per 1,000 vehicle-months.",
+        f"Of 412 units of kind {at} 11 failed: 1.05 to 3.76 per 1,000 unit-months.",
         "Nothing else changed by more than luck alone may do.",
     )
     table = ReportTable(

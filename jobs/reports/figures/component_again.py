@@ -12,6 +12,7 @@ from jobs.reports.document import Figure, ReportTable, Section, Shown
 from jobs.reports.figures.failure_words import BLANK, MONTH, count, number
 from jobs.reports.queries.component import OneKind
 from jobs.reports.queries.life_places import Places
+from jobs.reports.stats.limits import rate_limits
 from jobs.reports.stats.recurrence import Recurrence, mean_cumulative
 from shop.charting import Axis, Band, Beneath, Chart, Line
 from shop.tables import Column, Reads
@@ -76,6 +77,11 @@ def _most(places: Places) -> tuple[str, ...]:
     return (words % {"count": twice},)
 
 
+def _none_up_to(watched: int) -> float:
+    """The upper 95 % limit of the failures of a place where none of so many had one."""
+    return rate_limits(0, watched).high if watched else 0.0
+
+
 def _watched(places: Places, days: float) -> int:
     return int((places.ends >= days).sum())
 
@@ -84,7 +90,9 @@ def _chart(again: Recurrence, places: Places) -> Chart:
     enough = again.at_risk >= LEAST_AT_RISK
     t = again.t[enough] / MONTH
     mean, low, high = (100 * one[enough] for one in (again.mean, again.low, again.high))
-    line, band = [(0.0, 0.0)], [(0.0, 0.0, 0.0)]
+    line = [(0.0, 0.0)]
+    # Before the first failure nothing is certain: the exact upper limit of none.
+    band = [(0.0, 0.0, 100 * _none_up_to(_watched(places, float(again.t[0]))))]
     for x, value, lower, upper in zip(t, mean, low, high, strict=True):
         line += [(float(x), line[-1][1]), (float(x), float(value))]
         band += [(float(x), *band[-1][1:]), (float(x), float(lower), float(upper))]
@@ -131,6 +139,7 @@ def _row(again: Recurrence, places: Places, months: int) -> tuple[Shown, ...]:
     if watched < LEAST_AT_RISK:
         return (count(months), BLANK, BLANK, BLANK, count(watched))
     if step < 0:
-        return (count(months), number(0.0), BLANK, BLANK, count(watched))
+        upper = number(100 * _none_up_to(watched))
+        return (count(months), number(0.0), number(0.0), upper, count(watched))
     figures = (again.mean[step], again.low[step], again.high[step])
     return (count(months), *(number(100 * float(one)) for one in figures), count(watched))

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.reports.document import Figure, ReportTable, Section, Shown
-from jobs.reports.figures.failure_tables import pattern_words
+from jobs.reports.figures.failure_tables import LEAST_AT_RISK, pattern_words, tenth_by
 from jobs.reports.figures.failure_words import BLANK, MONTH, count, percent
 from jobs.reports.queries.component import OneKind
 from jobs.reports.stats.counts import Counts
@@ -19,30 +18,42 @@ from shop.charting import Axis, Band, Beneath, Chart, Layer, Level, Line
 from shop.tables import Column, Reads
 from shop.units import format_number
 
-LEAST_AT_RISK: Final = 5
 _POINTS, _BENEATH = 120, 7
 
 
 @dataclass(frozen=True, slots=True)
 class Clock:
-    """`unit`: how many steps of the counts make one of what is shown."""
+    """`unit`: how many steps of the counts make one of what is shown. `steps`: how many make one of
+    what is said, which `words` name; `law`: how the law is introduced."""
 
     key: str
     title: str
     axis: Axis
     unit: float
     horizons: tuple[float, ...]
+    steps: float
+    words: str
+    law: str
+
+    def said(self, time: float) -> str:
+        """A time of the counts in words: "14.2 months", "9,100 km"."""
+        return self.words % {"at": format_number(time / self.steps, digits=3)}
 
 
 def _by_age() -> Clock:
     axis = Axis(_("Age"), _("months"))
-    return Clock("age", _("How long it lasts, by age"), axis, MONTH, (6, 12, 24, 36, 60, 96, 120))
+    law = _("With age: %(pattern)s")
+    marks = (6, 12, 24, 36, 60, 96, 120)
+    title = _("How long it lasts, by age")
+    return Clock("age", title, axis, MONTH, marks, MONTH, _("%(at)s months"), law)
 
 
 def _by_distance() -> Clock:
     axis = Axis(_("Driven"), "1,000 km")
     far = (10, 20, 40, 60, 100, 150, 200)
-    return Clock("distance", _("How long it lasts, by distance"), axis, 10.0, far)
+    law = _("With distance: %(pattern)s")
+    title = _("How long it lasts, by distance")
+    return Clock("distance", title, axis, 10.0, far, 0.01, _("%(at)s km"), law)
 
 
 def by_age(found: OneKind) -> Section:
@@ -94,19 +105,25 @@ def _too_few(counts: Counts) -> str:
 
 
 def _says(clock: Clock, table: LifeTable) -> tuple[str, ...]:
-    reached = table.reached(0.1)
+    reached = tenth_by(table)
     if reached is None:
+        if table.reached(0.1) is not None:
+            return (
+                _("Fewer than five were left when one in ten had failed: too few to say when."),
+            )
         tenth = _("The units watched do not reach the %(unit)s by which one in ten has failed.")
         return (tenth % {"unit": _("age") if clock.key == "age" else _("distance")},)
-    at = {"at": format_number(reached / clock.unit, digits=3), "unit": clock.axis.unit}
-    return (_("One in ten has failed by %(at)s %(unit)s.") % at,)
+    words = {"at": clock.said(reached), "from": clock.said(table.starts_at)}
+    if table.starts_at > 0:
+        return (_("Of those that reached %(from)s, one in ten has failed by %(at)s.") % words,)
+    return (_("One in ten has failed by %(at)s.") % words,)
 
 
 def _law_says(clock: Clock, law: WeibullFit | NoFit) -> tuple[str, ...]:
     if isinstance(law, NoFit):
-        return (_("Too few failures, or too close together, to say how it goes with age."),)
+        return (_("Too few failures, or too close together, to say what law they follow."),)
     words = {
-        "pattern": pattern_words(law),
+        "pattern": clock.law % {"pattern": pattern_words(law)},
         "shape": format_number(law.shape, digits=3),
         "low": format_number(law.shape_low, digits=3),
         "high": format_number(law.shape_high, digits=3),
@@ -115,7 +132,7 @@ def _law_says(clock: Clock, law: WeibullFit | NoFit) -> tuple[str, ...]:
     }
     return (
         _(
-            "With age: %(pattern)s (Weibull shape %(shape)s, %(low)s to %(high)s; %(scale)s; "
+            "%(pattern)s (Weibull shape %(shape)s, %(low)s to %(high)s; %(scale)s; "
             "%(failures)d failures)."
         )
         % words,
@@ -125,11 +142,10 @@ def _law_says(clock: Clock, law: WeibullFit | NoFit) -> tuple[str, ...]:
 def _scale(clock: Clock, law: WeibullFit) -> str:
     if not law.scale_is_known:
         return _("scale far beyond what was watched, and not known")
-    return _("scale %(scale)s %(unit)s, %(low)s to %(high)s") % {
-        "scale": format_number(law.scale / clock.unit, digits=3),
-        "low": format_number(law.scale_low / clock.unit, digits=3),
-        "high": format_number(law.scale_high / clock.unit, digits=3),
-        "unit": clock.axis.unit,
+    return _("scale %(scale)s, %(low)s to %(high)s") % {
+        "scale": clock.said(law.scale),
+        "low": clock.said(law.scale_low),
+        "high": clock.said(law.scale_high),
     }
 
 
@@ -139,10 +155,10 @@ def _begins(clock: Clock, table: LifeTable) -> tuple[str, ...]:
         return ()
     return (
         _(
-            "Fewer than ten were watched before %(at)s %(unit)s: the curve begins there, and "
+            "Fewer than ten were watched before %(at)s: the curve begins there, and "
             "speaks of those that reached it."
         )
-        % {"at": format_number(table.starts_at / clock.unit, digits=3), "unit": clock.axis.unit},
+        % {"at": clock.said(table.starts_at)},
     )
 
 
@@ -164,7 +180,7 @@ def _chart(clock: Clock, table: LifeTable, law: WeibullFit | NoFit) -> Chart:
     )
     return Chart(
         clock.title,
-        _chart_says(clock, seen[-1]),
+        _chart_says(clock, table, seen),
         clock.axis,
         Axis(_("Still sound"), "%", high=100.0),
         tuple(layers),
@@ -204,15 +220,27 @@ def _law_line(clock: Clock, table: LifeTable, law: WeibullFit) -> tuple[tuple[fl
     return tuple((t / clock.unit, 100 * float(law.survival(t)) / begin) for t in times)
 
 
-def _chart_says(clock: Clock, last: tuple[float, SurvivalAt]) -> str:
-    x, at = last
-    return _("At %(at)s %(unit)s, %(share)s %% are still sound (%(low)s to %(high)s).") % {
-        "at": format_number(x, digits=3),
-        "unit": clock.axis.unit,
+def _chart_says(clock: Clock, table: LifeTable, seen: list[tuple[float, SurvivalAt]]) -> str:
+    """Of the last place at which enough were at risk to say anything."""
+    enough = [(x, at) for x, at in seen if at.at_risk >= LEAST_AT_RISK]
+    if not enough:
+        return _("Fewer than five were at risk all along: the limits say how little is known.")
+    x, at = enough[-1]
+    words = {
+        "at": clock.said(x * clock.unit),
+        "from": clock.said(table.starts_at),
         "share": format_number(100 * at.survival, digits=3),
         "low": format_number(100 * at.low, digits=3),
         "high": format_number(100 * at.high, digits=3),
     }
+    if table.starts_at > 0:
+        text = _(
+            "Of those that reached %(from)s, %(share)s %% are still sound at %(at)s (%(low)s to "
+            "%(high)s)."
+        )
+    else:
+        text = _("At %(at)s, %(share)s %% are still sound (%(low)s to %(high)s).")
+    return text % words
 
 
 def _table(clock: Clock, table: LifeTable, law: WeibullFit | NoFit) -> ReportTable:

@@ -66,7 +66,7 @@ def _says(found: OneKind) -> tuple[str, ...]:
     }
     says = [counted]
     if rate:
-        says.append(_("Per 1,000 vehicle-months: %(rate)s.") % {"rate": said(rate)})
+        says.append(_("Per 1,000 unit-months: %(rate)s.") % {"rate": said(rate)})
     if way:
         says.append(_("Per 100,000 km: %(rate)s.") % {"rate": said(way)})
     return tuple(says)
@@ -106,7 +106,9 @@ def _groups(key: str, title: str, head: str, groups: Sequence[Group]) -> ReportT
     columns = (
         Column(head, _("In the order of their names, not of their rates.")),
         *rate_columns(),
-        Column(_("Expected"), _("Failures if it were like the others."), Reads.NUMBER),
+        Column(
+            _("Expected"), _("Failures at the rate of the others, without its own."), Reads.NUMBER
+        ),
         Column(
             _("Against the others"),
             _("What is left after allowing for chance and for how many were looked at."),
@@ -124,7 +126,7 @@ def _group_row(group: Group) -> tuple[Shown, ...]:
     return (
         Shown(group.name, group.name, group.way),
         *tally_cells(group.tally, group.kind.key, group.until, **group.narrowed),
-        number(group.screened.expected),
+        BLANK if group.expected is None else number(group.expected),
         Shown(judged_words(group.screened)),
     )
 
@@ -142,7 +144,7 @@ def _modes(found: OneKind) -> ReportTable:
         Column(_("Share, %"), _("Of a hundred failures."), Reads.NUMBER),
         Column(_("From"), _("The lower of its exact 95 % limits."), Reads.NUMBER),
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
-        Column(_("Rate"), _("Per 1,000 vehicle-months of all units."), Reads.NUMBER),
+        Column(_("Rate"), _("Per 1,000 unit-months of all units."), Reads.NUMBER),
     )
     rows = []
     for mode in sorted(failed, key=lambda one: names.get(one, "").casefold()):
@@ -175,7 +177,7 @@ def _two(groups: Sequence[Group]) -> tuple[str, ...]:
     words = {
         "one": one.name,
         "other": other.name,
-        "counts": _("%(failed)d in %(months)s vehicle-months against %(others)d in %(beside)s")
+        "counts": _("%(failed)d in %(months)s unit-months against %(others)d in %(beside)s")
         % {
             "failed": one.tally.failed,
             "months": format_number(one.tally.days.gap / MONTH, decimals=0),

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from jobs.reports.document import Finding
 from jobs.reports.figures.failure_words import MONTH, jobs_of
+from jobs.reports.findings import matter
 from jobs.reports.queries.failures import Failures
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Watched
@@ -43,17 +44,18 @@ class Change:
             "before_months": format_number(self.before.days / MONTH, decimals=0),
         }
         weight = RATE + more(self.now.failed)
-        return Finding(f"rate-{self.kind.key}", words, weight, jobs_of(self.kind.key, self.until))
+        way = jobs_of(self.kind.key, self.until)
+        return Finding(f"rate-{self.kind.key}", words, weight, way, matter(kind=self.kind.key))
 
     def _words(self) -> str:
         if self.compared.ratio is None or self.compared.ratio > 1:
             return _(
                 "%(kind)s failed more often in the last twelve months than before: %(now)d in "
-                "%(now_months)s vehicle-months, against %(before)d in %(before_months)s."
+                "%(now_months)s unit-months, against %(before)d in %(before_months)s."
             )
         return _(
             "%(kind)s failed less often in the last twelve months than before: %(now)d in "
-            "%(now_months)s vehicle-months, against %(before)d in %(before_months)s."
+            "%(now_months)s unit-months, against %(before)d in %(before_months)s."
         )
 
 

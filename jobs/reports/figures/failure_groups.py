@@ -13,7 +13,8 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from jobs.reports.document import Finding, Way
-from jobs.reports.figures.failure_words import jobs_of, months
+from jobs.reports.figures.failure_words import jobs_of, months, p_words
+from jobs.reports.findings import matter
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Of, Tallies, Tally
 from jobs.reports.stats.discovery import benjamini_hochberg
@@ -26,14 +27,22 @@ LEVEL = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One supplier or batch of a kind. `batch` empty: the supplier as a whole."""
+    """One supplier or batch of a kind. `batch` empty: the supplier as a whole. `others`: all others
+    of the kind whose supplier, or batch, is known."""
 
     kind: Kind
     supplier: str
     batch: str
     tally: Tally
+    others: Tally
     screened: Screened
     until: date
+
+    @property
+    def expected(self) -> float | None:
+        """Failures at the rate of the others, without its own; None where there are no others."""
+        beside = months(self.others)
+        return self.others.failed / beside * months(self.tally) if beside > 0 else None
 
     @property
     def name(self) -> str:
@@ -99,18 +108,19 @@ def finding(group: Group) -> Finding:
     """A batch or supplier that fails more often than the others of its kind."""
     one = group.screened
     words = _(
-        "%(kind)s, %(group)s: %(failed)d of %(units)d failed; if it were like the others, "
-        "%(expected)s would be expected and %(high)s at most by chance."
+        "%(kind)s, %(group)s: %(failed)d of %(units)d failed, where %(expected)s would have at the "
+        "rate of the others (p %(p)s among all that were compared)."
     ) % {
         "kind": group.kind.name,
         "group": group.name,
         "failed": one.observed,
         "units": group.tally.units,
-        "expected": format_number(one.expected, digits=2),
-        "high": format_number(one.high, digits=2),
+        "expected": format_number(group.expected or 0.0, digits=2),
+        "p": p_words(one.adjusted or 0.0),
     }
     key = f"failures-{group.kind.key}-{group.supplier}-{group.batch}"
-    return Finding(key, words, WORSE_THAN_OTHERS + more(one.observed), group.way)
+    about = matter(kind=group.kind.key, supplier=group.supplier, batch=group.batch)
+    return Finding(key, words, WORSE_THAN_OTHERS + more(one.observed), group.way, about)
 
 
 def _groups(
@@ -120,9 +130,13 @@ def _groups(
     names = sorted(sums)
     rows = screen([Counted(sums[name].failed, months(sums[name])) for name in names])
     return tuple(
-        Group(kind, *name, sums[name], one, until)
+        Group(kind, *name, sums[name], _others(sums, name), one, until)
         for name, one in zip(names, rows.rows, strict=True)
     )
+
+
+def _others(sums: dict[tuple[str, str], Tally], name: tuple[str, str]) -> Tally:
+    return sum((tally for other, tally in sums.items() if other != name), Tally())
 
 
 def _together(groups: Sequence[Group]) -> tuple[Group, ...]:

@@ -85,12 +85,20 @@ def distances(found: Failures, by_kind: Mapping[str, Tally]) -> ReportTable:
     columns = (
         _component(),
         Column(_("Failures"), _("Of those whose distance is soundly known."), Reads.WHOLE),
-        Column(_("100,000 km"), _("For how far they were watched."), Reads.NUMBER),
-        Column(_("Rate"), _("Failures per 100,000 km of a vehicle."), Reads.NUMBER),
+        Column(_("100,000 km"), _("For how far all units together were watched."), Reads.NUMBER),
+        Column(_("Rate"), _("Failures per 100,000 km driven with a unit."), Reads.NUMBER),
         Column(_("From"), _("The lower of its exact 95 % limits."), Reads.NUMBER),
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
-        Column(_("Highest"), _("If every vehicle left after its last visit."), Reads.NUMBER),
-        Column(_("Lowest"), _("If every vehicle went on to the last day."), Reads.NUMBER),
+        Column(
+            _("Highest"),
+            _("If every vehicle left after its last visit. Blank where none failed."),
+            Reads.NUMBER,
+        ),
+        Column(
+            _("Lowest"),
+            _("If every vehicle went on to the last day. Blank where none failed."),
+            Reads.NUMBER,
+        ),
     )
     rows = tuple(
         (_name(kind), *_distance_cells(by_kind[kind.key]))
@@ -132,7 +140,9 @@ def survival(
             Reads.NUMBER,
         ),
         Column(
-            _("One in ten failed by"), _("The age in months, when it was reached."), Reads.NUMBER
+            _("One in ten failed by"),
+            _("The age in months, of those that reached the age in the column before."),
+            Reads.NUMBER,
         ),
         Column(_("With age"), _("How the chance of failing goes with age, by a Weibull law.")),
     )
@@ -149,13 +159,21 @@ def survival(
     return ReportTable("failure-survival", _("How long they last"), columns, rows, note)
 
 
+def tenth_by(table: LifeTable) -> float | None:
+    """When one in ten has failed, of those that reached the beginning; None where it was not
+    reached, or fewer than five were at risk then: one failure may have brought it about."""
+    reached = table.reached(0.1)
+    at = None if reached is None else table.at(reached)
+    return reached if at is not None and at.at_risk >= LEAST_AT_RISK else None
+
+
 def _survival_cells(curve: Curve) -> tuple[Shown, ...]:
     words = Shown(pattern_words(curve.fit))
     if isinstance(curve.table, NoTable):
         return (BLANK, BLANK, BLANK, BLANK, BLANK, BLANK, words)
     table = curve.table
     start = number(table.starts_at / MONTH)
-    reached = table.reached(0.1)
+    reached = tenth_by(table)
     tenth = BLANK if reached is None else number(reached / MONTH)
     at = table.at(HORIZON)
     if at is None or at.at_risk < LEAST_AT_RISK:
@@ -172,8 +190,12 @@ def standing_out(groups: tuple[Group, ...]) -> tuple[ReportTable, ...]:
         Column(_("Supplier or batch"), _("Each leads to its jobs.")),
         Column(_("Units"), _("How many were watched."), Reads.WHOLE),
         Column(_("Failures"), _("How many of them failed here."), Reads.WHOLE),
-        Column(_("Expected"), _("If it were like the others of its kind."), Reads.NUMBER),
-        Column(_("By chance up to"), _("What chance alone exceeds once in forty."), Reads.NUMBER),
+        Column(_("Expected"), _("At the rate of the others, without its own."), Reads.NUMBER),
+        Column(
+            _("By chance up to"),
+            _("Of all failures there were, chance alone gives it more once in forty."),
+            Reads.NUMBER,
+        ),
     )
     rows = tuple(
         (
@@ -181,7 +203,7 @@ def standing_out(groups: tuple[Group, ...]) -> tuple[ReportTable, ...]:
             Shown(group.name, group.name, group.way),
             count(group.tally.units),
             count(group.tally.failed, group.way),
-            number(group.screened.expected),
+            BLANK if group.expected is None else number(group.expected),
             number(group.screened.high),
         )
         for group in groups

@@ -16,7 +16,7 @@ from shop.tables import Column, Reads
 from shop.units import format_number
 
 MONTH: Final = 365.25 / 12  # days
-PER_MONTHS: Final = 1_000  # a rate is told per so many vehicle-months
+PER_MONTHS: Final = 1_000  # a rate is told per so many unit-months
 _PER_METRES: Final = 100_000_000.0  # and per 100,000 km
 BLANK: Final = Shown("–")
 _PLACES: Final = Decimal("0.0001")
@@ -33,17 +33,21 @@ def count(value: int, way: Way | None = None) -> Shown:
     return Shown(format_number(value, decimals=0), value, way if value else None)
 
 
+def p_words(p: float) -> str:
+    return _("below 0.001") if p < 0.001 else format_number(p, decimals=3)
+
+
 def percent(share: float) -> Shown:
     return number(100 * share)
 
 
 def months(tally: Tally) -> float:
-    """The vehicle-months for which units were watched."""
+    """The unit-months for which units were watched."""
     return tally.days.gap / MONTH
 
 
 def by_months(tally: Tally, days: float | None = None) -> Rate | None:
-    """Failures per 1,000 vehicle-months; None where nothing was watched."""
+    """Failures per 1,000 unit-months; None where nothing was watched."""
     watched = tally.days.gap if days is None else days
     return rate_if_any(tally.failed, watched / MONTH / PER_MONTHS) if watched else None
 
@@ -67,7 +71,8 @@ def rate_cells(rate: Rate | None) -> tuple[Shown, Shown, Shown]:
 
 
 def bracket_cells(*rates: Rate | None) -> tuple[Shown, ...]:
-    return tuple(BLANK if rate is None else number(rate.rate) for rate in rates)
+    """Blank where none failed, too: a nought would not be the highest that the rate may be."""
+    return tuple(BLANK if rate is None or not rate.count else number(rate.rate) for rate in rates)
 
 
 def said(rate: Rate) -> str:
@@ -98,18 +103,21 @@ def rate_columns() -> tuple[Column, ...]:
             ),
             Reads.WHOLE,
         ),
-        Column(_("Vehicle-months"), _("For how long they were watched."), Reads.NUMBER),
-        Column(_("Rate"), _("Failures per 1,000 vehicle-months."), Reads.NUMBER),
+        Column(_("Unit-months"), _("For how long all units together were watched."), Reads.NUMBER),
+        Column(_("Rate"), _("Failures per 1,000 unit-months."), Reads.NUMBER),
         Column(_("From"), _("The lower of its exact 95 % limits."), Reads.NUMBER),
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
         Column(
             _("Highest"),
-            _("The rate if every vehicle left for good after its last visit."),
+            _(
+                "The rate if every vehicle left for good after its last visit. Blank where none "
+                "failed: the upper limit says how high it may be."
+            ),
             Reads.NUMBER,
         ),
         Column(
             _("Lowest"),
-            _("The rate if every vehicle were sound to the last day counted."),
+            _("The rate if every vehicle were sound to the last day. Blank where none failed."),
             Reads.NUMBER,
         ),
     )

@@ -76,9 +76,9 @@ def _nothing() -> str:
 
 def _says(whole: Tally) -> str:
     words = ngettext(
-        "%(units)s unit was watched for %(months)s vehicle-months, and %(failed)s failed; "
+        "%(units)s unit was watched for %(months)s unit-months, and %(failed)s failed; "
         "%(first)s more had failed when first seen.",
-        "%(units)s units were watched for %(months)s vehicle-months, and %(failed)s failed; "
+        "%(units)s units were watched for %(months)s unit-months, and %(failed)s failed; "
         "%(first)s more had failed when first seen.",
         whole.units,
     )

@@ -25,8 +25,8 @@ _LONGEST: Final = 50.0  # years; more than that is not told
 def of_rate(rate: Rate | None, exposure: str, per: str) -> str:
     """A rate with what was counted and what fits it.
 
-    exposure: in what it was counted, with its number ("412 vehicle-months"); per: what the rate is
-    told for ("per hundred vehicle-months"), which `rate` must be already.
+    exposure: in what it was counted, with its number ("412 unit-months"); per: what the rate is
+    told for ("per hundred unit-months"), which `rate` must be already.
     """
     if rate is None:
         return _("Nothing was followed, so there is no rate.")

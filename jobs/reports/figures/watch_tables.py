@@ -6,8 +6,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.reports.document import Figure, ReportTable, Shown, Way
-from jobs.reports.figures.failure_words import BLANK, MONTH, PER_MONTHS, count, number
-from jobs.reports.figures.watch_words import is_clear, name_of, p_words, said, way_of
+from jobs.reports.figures.failure_words import BLANK, MONTH, PER_MONTHS, count, number, p_words
+from jobs.reports.figures.watch_words import is_clear, name_of, said, way_of
 from jobs.reports.figures.watched import (
     AFTER_MONTHS,
     BEFORE_MONTHS,

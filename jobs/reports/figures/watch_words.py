@@ -10,8 +10,9 @@ from django.utils.translation import ngettext
 
 from jobs.reports import weights
 from jobs.reports.document import Finding, Way
-from jobs.reports.figures.failure_words import jobs_of
+from jobs.reports.figures.failure_words import jobs_of, p_words
 from jobs.reports.figures.watched import LEAST_FAILURES, Change, Family, Picture, Watched
+from jobs.reports.findings import matter
 from jobs.reports.queries.watch import Group
 from jobs.reports.stats.trend import Trend
 from jobs.reports.watching import MONTHS_BETWEEN
@@ -106,10 +107,6 @@ def pooled(trend: Trend) -> tuple[str, ...]:
         ),
     }[trend.direction]
     return (words % {"events": trend.events, "p": p_words(trend.p)},)
-
-
-def p_words(p: float) -> str:
-    return _("below 0.001") if p < 0.001 else format_number(p, decimals=3)
 
 
 def limits() -> tuple[str, ...]:
@@ -230,7 +227,8 @@ def _alarm_finding(found: Picture, one: Watched) -> Finding:
     group = one.group
     share = 1.0 if found.is_new(one) else 0.5
     weight = weights.ALARM + share * weights.more(one.course.seen)
-    return Finding(_key(group), alarm(found, one), weight, way_of(found, group))
+    about = matter(kind=group.key, supplier=group.supplier, batch=group.batch)
+    return Finding(_key(group), alarm(found, one), weight, way_of(found, group), about)
 
 
 def _key(group: Group) -> str:
@@ -259,9 +257,9 @@ def _trend_finding(found: Picture, one: Change) -> Finding:
         "p": p_words(one.adjusted or 0.0),
     }
     weight = weights.TREND + weights.more(one.trend.events) * (1.0 if worse else 0.5)
-    return Finding(
-        f"trend:{one.group.key}", words, weight, jobs_of(one.group.key, found.span.until)
-    )
+    way = jobs_of(one.group.key, found.span.until)
+    about = matter(kind=one.group.key)
+    return Finding(f"trend:{one.group.key}", words, weight, way, about)
 
 
 def _nothing_new(found: Picture) -> Finding:

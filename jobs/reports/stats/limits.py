@@ -34,7 +34,7 @@ class Rate:
     source: str = RATE_SOURCE
 
     def per(self, unit: float) -> Rate:
-        """The same rate per `unit` of exposure: per(100) of vehicle-months is per hundred."""
+        """The same rate per `unit` of exposure: per(100) of unit-months is per hundred."""
         if not (unit > 0 and math.isfinite(unit)):
             raise ValueError("A rate is told per an exposure above nought.")
         return Rate(

@@ -9,24 +9,24 @@ from jobs.reports.stats.comparing import two_rates
 from jobs.reports.stats.cusum import threshold
 from jobs.reports.stats.limits import rate_if_any, rate_limits, share_if_any, share_limits
 
-PER = "per hundred vehicle-months"
+PER = "per hundred unit-months"
 
 
 def test_a_rate_says_its_count_its_limits_and_that_it_is_few() -> None:
     rate = rate_limits(3, 412).per(100)
-    assert in_words.of_rate(rate, "412 vehicle-months", PER) == (
-        "3 failures in 412 vehicle-months: 0.73 per hundred vehicle-months; true rates from 0.15 "
+    assert in_words.of_rate(rate, "412 unit-months", PER) == (
+        "3 failures in 412 unit-months: 0.73 per hundred unit-months; true rates from 0.15 "
         "to 2.1 fit such a count. These are few: the next one may change the picture."
     )
-    one = in_words.of_rate(rate_limits(1, 50).per(100), "50 vehicle-months", PER)
+    one = in_words.of_rate(rate_limits(1, 50).per(100), "50 unit-months", PER)
     assert one.startswith("1 failure in")
-    many = in_words.of_rate(rate_limits(31, 412).per(100), "412 vehicle-months", PER)
+    many = in_words.of_rate(rate_limits(31, 412).per(100), "412 unit-months", PER)
     assert "few" not in many
 
 
 def test_none_failed_is_no_certainty_and_nothing_followed_no_nought() -> None:
-    none = in_words.of_rate(rate_limits(0, 100).per(100), "100 vehicle-months", PER)
-    assert "up to 3.7 per hundred vehicle-months" in none
+    none = in_words.of_rate(rate_limits(0, 100).per(100), "100 unit-months", PER)
+    assert "up to 3.7 per hundred unit-months" in none
     assert in_words.of_rate(rate_if_any(0, 0.0), "no month", PER) == (
         "Nothing was followed, so there is no rate."
     )
