@@ -9,8 +9,16 @@ from random import Random
 from typing import Any
 
 from django.core.management.color import no_style
-from django.db import connection
-from django.db.models import Model
+from django.db import DEFAULT_DB_ALIAS, connection, connections
+from django.db.models import (
+    BooleanField,
+    CharField,
+    Field,
+    ForeignKey,
+    IntegerField,
+    Model,
+    TextField,
+)
 from django.utils.timezone import localtime, make_aware
 
 from diagnostics.models import Component, Session
@@ -35,6 +43,7 @@ from shop.search_keys import plate_key
 from shop.tyres import parse_tyre
 
 _ROWS_AT_ONCE = 2000
+_AS_THEY_ARE = (BooleanField, CharField, ForeignKey, IntegerField, TextField)
 
 
 @dataclass(slots=True)
@@ -256,18 +265,24 @@ class Writer:
                 cursor.execute(statement)
 
 
-def _insert(model: type[Model], rows: Sequence[Sequence[Any]]) -> tuple[str, list[list[Any]]]:
+def _insert(model: type[Model], rows: Sequence[Sequence[Any]]) -> tuple[str, list[tuple[Any, ...]]]:
     """The statement that writes a row of a table, and the rows as the database wants them."""
     quote = connection.ops.quote_name
     columns = model._meta.concrete_fields
     names = ", ".join(quote(str(column.column)) for column in columns)
     marks = ", ".join(["%s"] * len(columns))
     table = quote(model._meta.db_table)
-    ready = [
-        [one.get_db_prep_save(value, connection) for one, value in zip(columns, row, strict=True)]
-        for row in rows
-    ]
+    cells = [_as_kept(one, row) for one, row in zip(columns, zip(*rows, strict=True), strict=True)]
+    ready = list(zip(*cells, strict=True))
     return f"INSERT INTO {table} ({names}) VALUES ({marks})", ready  # noqa: S608  (names of ours)
+
+
+def _as_kept(column: Field[Any, Any], values: Sequence[Any]) -> Sequence[Any]:
+    """The values of a column as the database wants them; most are wanted as they are."""
+    if isinstance(column, _AS_THEY_ARE):
+        return values
+    database = connections[DEFAULT_DB_ALIAS]
+    return [None if value is None else column.get_db_prep_save(value, database) for value in values]
 
 
 def _system_of(complaint: Complaint) -> int | None:
