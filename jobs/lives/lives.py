@@ -5,11 +5,14 @@
 2. A unit is watched from the first sight, or from the day it was fitted; until the last sight, or
    the day of the taking in at which it was found to have to come off, never before it came. A
    failure is dated there and not when the new one went on: that is as near as a workshop comes.
+   Found at an earlier taking in, and left on because the repair was declined, it failed at that one
+   (jobs.lives.findings), though it was known to have left only when it came off.
 3. Age is nought on the vehicle's first day in service, or on the day it was fitted here. Where the
    first day in service is not known or lies after the first sight, or somebody else fitted the
    unit, its age is not known. Its distance is nought likewise, at nought or where it was fitted.
-4. First seen, and taken off for failing at the taking in at which it was first seen: watched for
-   no time. It was chosen by failing, and is no event. Fitted here and failed that day, it is one.
+4. First seen, and found to have failed at the taking in at which it was first seen, whenever it
+   was taken off: watched for no time. It was chosen by failing, and is no event. Fitted here and
+   failed that day, it is one.
 5. An odometer that went backwards ends the distance clock at its last sound reading; age goes on.
 6. The unit that came off is not the one on record: that one was replaced by somebody else, and
    left at the last sight before this visit. The one found is watched from this taking in, of
@@ -111,10 +114,10 @@ class _Place:
         for swap in self.stay.swaps:
             if swap.place != self.place:
                 continue
-            if _another(now.life, swap):
+            if another := _another(now.life, swap):
                 yield (gone := self._replaced_elsewhere(now, swap))
                 now = self._found(swap, not_before=gone.out_day)
-            yield (off := self._taken_off(now, swap))
+            yield (off := self._taken_off(now, swap, here_before=not another))
             now = self._fitted(swap, not_before=off.out_day)
         yield self._still_on(now)
 
@@ -155,23 +158,37 @@ class _Place:
             born_m=born_m,
             left_at_out_m=False,
             m_a_day=self.odometer.m_a_day(start.stretch),
+            stretch=start.stretch,
         )
         return _Unit(life, start)
 
     def _replaced_elsewhere(self, unit: _Unit, swap: Swap) -> Life:
         before = [sight.day for sight in self.stay.sights if sight.day < swap.came_day]
         day = max(before, default=unit.life.in_day)
-        return self._out(unit, "elsewhere", day, self.odometer.by(day))
+        life = self._out(unit, "elsewhere", day, self.odometer.by(day))
+        return replace(life, known_day=swap.fitted_day)
 
-    def _taken_off(self, unit: _Unit, swap: Swap) -> Life:
+    def _taken_off(self, unit: _Unit, swap: Swap, *, here_before: bool) -> Life:
         why: Exit = "failed" if swap.failed else "other"
-        life = self._out(unit, why, swap.came_day, self._came(swap))
+        day, end = swap.came_day, self._came(swap)
+        if swap.failed and here_before and swap.found_day is not None:
+            day, end = self._found_before(unit, swap, swap.found_day)
+        life = replace(self._out(unit, why, day, end), known_day=swap.fitted_day)
         return life if swap.off is None else replace(life, unit=swap.off)
 
+    def _found_before(self, unit: _Unit, swap: Swap, day: int) -> tuple[int, Spot]:
+        """When it was first found failed; when it was first seen, if the finding was of before."""
+        if day < unit.life.in_day:
+            return unit.life.in_day, unit.start
+        spot = self.odometer.by(day, swap.found_m)
+        return day, Spot(spot.stretch if spot else 0, swap.found_m or 0)
+
     def _still_on(self, unit: _Unit) -> Life:
-        if self.stay.gone_day is None:
+        gone = self.stay.gone_day
+        if gone is None:
             return self._out(unit, "", self.stay.last_day, None)
-        return self._out(unit, "gone", self.stay.gone_day, None)
+        life = self._out(unit, "gone", gone, None)
+        return replace(life, known_day=life.out_day)
 
     def _came(self, swap: Swap) -> Spot:
         spot = self.odometer.by(swap.came_day, swap.came_m)

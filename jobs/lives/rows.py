@@ -32,7 +32,8 @@ class Place:
 class Swap:
     """A unit that was replaced at a place. `came_day`, `came_m`: of the taking in at which it was
     found; `fitted_day`, `fitted_m`: when the new one went on. `another`: the unit that came off was
-    not the one on record, so that somebody else had replaced that one before."""
+    not the one on record, so that somebody else had replaced that one before. `found_day`,
+    `found_m`: of an earlier taking in at which it was found to have failed and left on, if any."""
 
     place: Place
     came_day: int
@@ -44,6 +45,8 @@ class Swap:
     # The keys of the units that came off and went on; those fitted later have greater ones.
     off: int | None = None
     on: int | None = None
+    found_day: int | None = None
+    found_m: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,4 +78,6 @@ class Life:
     born_m: int | None
     left_at_out_m: bool
     m_a_day: int | None
+    known_day: int | None = None  # on which it was written down that it left
+    stretch: int = 0  # of the odometer, in which its distance clock began
     unit: int | None = None  # the key of the unit, where a replacement names it

@@ -60,6 +60,10 @@ class FittedUnit(Owned):
     left_at_out_m = models.BooleanField(default=False, editable=False)
     # How far the vehicle goes in a day; None with less than 30 days between its readings.
     m_a_day = models.IntegerField(null=True, editable=False)
+    # When it was written down that it left: a report of an earlier day knows nothing of it.
+    known_day = models.IntegerField(null=True, editable=False)
+    # In which stretch of the odometer between two readings that went backwards it came, from 0.
+    stretch = models.IntegerField(default=0, editable=False)
 
     class Meta:
         ordering: ClassVar = ["vehicle", "component", "position", "entered_on"]

@@ -22,7 +22,10 @@ from shop.models import Vehicle, Workshop
 
 CHUNK = 400  # vehicles at a time
 ROWS = 500  # rows in one statement
-_CLOCK = ("in_day", "out_day", "born_day", "in_m", "out_m", "born_m", "left_at_out_m", "m_a_day")
+_CLOCK = (
+    *("in_day", "out_day", "born_day", "in_m", "out_m", "born_m", "left_at_out_m", "m_a_day"),
+    *("known_day", "stretch"),
+)
 _BY_THE_RULES = frozenset({"gone", "elsewhere"})  # exits that no replacement wrote down
 Entry = FittedUnit.Entry
 _Columns = tuple[tuple[str, object], ...]
@@ -59,7 +62,7 @@ def lock(vehicle: int) -> None:
 
 @transaction.atomic
 def refresh(vehicle: Vehicle) -> None:
-    """Keep the lives of one vehicle's units. Six queries, and one for each kind of change."""
+    """Keep the lives of one vehicle's units. Seven queries, and one for each kind of change."""
     if put_off():
         return
     lock(vehicle.pk)

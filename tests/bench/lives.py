@@ -192,13 +192,13 @@ def _lives(
 _COLUMNS = (
     "workshop_id, component_id, position, serial_number, part_number, vehicle_id, entry, exit,"
     " entered_on, entered_at_m, left_on, left_at_m, in_day, out_day, born_day, in_m, out_m, born_m,"
-    " left_at_out_m, m_a_day, supplier, batch, failure_mode_id"
+    " left_at_out_m, m_a_day, supplier, batch, failure_mode_id, known_day, stretch"
 )
 
 
 def _insert(actor: Actor, component: int, rows: list[tuple[Any, ...]]) -> int:
     name = connection.ops.quote_name(FittedUnit._meta.db_table)
-    marks = ", ".join(["%s"] * 23)
+    marks = ", ".join(["%s"] * 25)
     values = []
     for vehicle, entry, failed, begin, end, born, way, born_m, a_day, batch, mode in rows:
         left = (date.fromordinal(end), way[1]) if failed else (None, None)
@@ -209,6 +209,7 @@ def _insert(actor: Actor, component: int, rows: list[tuple[Any, ...]]) -> int:
                 *(date.fromordinal(begin), way[0], *left),
                 *(begin, end, born, *way, born_m, bool(failed), a_day),
                 *(f"Supplier {batch[-1]}" if batch else "", batch, mode),
+                *(end if failed else None, 0),
             )
         )
     with connection.cursor() as cursor:

@@ -6,7 +6,10 @@ from jobs.models import FittedUnit, Repair
 from jobs.services import rebuilt
 from shop.models import Vehicle, Workshop
 
-CLOCK = ("in_day", "out_day", "born_day", "in_m", "out_m", "born_m", "left_at_out_m", "m_a_day")
+CLOCK = (
+    *("in_day", "out_day", "born_day", "in_m", "out_m", "born_m", "left_at_out_m", "m_a_day"),
+    *("known_day", "stretch"),
+)
 PAPERS = ("entry", "entered_on", "exit", "left_on", "left_at_m", "serial_number", "batch")
 
 
