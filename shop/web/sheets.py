@@ -92,7 +92,7 @@ def _looks(book: Any) -> dict[str, Any]:
         Reads.DATE: book.add_format({"num_format": "yyyy-mm-dd"}),
         Reads.AMOUNT: book.add_format({"num_format": "#,##0.00"}),
         Reads.WHOLE: book.add_format({"num_format": "0"}),
-        Reads.NUMBER: book.add_format({"num_format": "0.###"}),
+        Reads.NUMBER: book.add_format(),
     }
 
 

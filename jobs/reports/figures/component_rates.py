@@ -19,6 +19,7 @@ from jobs.reports.figures.failure_words import (
     jobs_of,
     months,
     number,
+    p_words,
     percent,
     rate_columns,
     said,
@@ -184,7 +185,7 @@ def _two(groups: Sequence[Group]) -> tuple[str, ...]:
             "others": other.tally.failed,
             "beside": format_number(other.tally.days.gap / MONTH, decimals=0),
         },
-        "p": format_number(found.p, digits=2),
+        "p": p_words(found.p),
     }
     if found.ratio is None or found.low is None or found.high is None:
         return (_("%(one)s and %(other)s: %(counts)s; p %(p)s (exact, mid-P, doubled).") % words,)

@@ -19,13 +19,18 @@ MONTH: Final = 365.25 / 12  # days
 PER_MONTHS: Final = 1_000  # a rate is told per so many unit-months
 _PER_METRES: Final = 100_000_000.0  # and per 100,000 km
 BLANK: Final = Shown("–")
-_PLACES: Final = Decimal("0.0001")
 
 
 def number(value: float, *, digits: int = 3, way: Way | None = None) -> Shown:
-    """To so many figures as it is read, with four decimals in a file."""
-    exact = Decimal(repr(float(value))).quantize(_PLACES, ROUND_HALF_EVEN)
-    return Shown(format_number(value, digits=digits), exact, way)
+    """To so many figures as it is read; in a file as `in_file` has it."""
+    return Shown(format_number(value, digits=digits), in_file(value), way)
+
+
+def in_file(value: float) -> Decimal:
+    """With four decimals; what is smaller than a tenth, with four figures: 0.00001234."""
+    exact = Decimal(repr(float(value)))
+    places = max(4, 3 - exact.adjusted()) if exact else 4
+    return exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
 
 
 def count(value: int, way: Way | None = None) -> Shown:
@@ -34,7 +39,10 @@ def count(value: int, way: Way | None = None) -> Shown:
 
 
 def p_words(p: float) -> str:
-    return _("below 0.001") if p < 0.001 else format_number(p, decimals=3)
+    """With three decimals, a small one with four; never nought, which no p can be."""
+    if p < 0.0001:
+        return _("below 0.0001")
+    return format_number(p, decimals=4 if p < 0.001 else 3)
 
 
 def percent(share: float) -> Shown:
