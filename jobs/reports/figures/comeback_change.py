@@ -1,7 +1,9 @@
 """Whether repairs come back more often than they did: the last ninety days against all before.
 
 Repairs of last week and of last year are at different ages, so returns are held against what the
-hazard of all brings at the same ages.
+hazard of all brings at the same ages. All that were proposed count, in both times, whatever was
+decided on them: young returns are not decided yet, and to hold them against old ones of which many
+were decided away would find more of them where nothing changed but the time to decide.
 """
 
 from __future__ import annotations
@@ -44,18 +46,18 @@ class Change:
     def words(self) -> str:
         if not self.told:
             text = _(
-                "%(lately)d came back in the last %(days)d days; at the rate of before it would "
-                "have been %(usual)s: no more of a difference than chance gives."
+                "%(lately)d returns were proposed in the last %(days)d days; at the rate of before "
+                "it would have been %(usual)s: no more of a difference than chance gives."
             )
         elif self.worse:
             text = _(
-                "More repairs come back than before: %(lately)d in the last %(days)d days, where "
-                "%(usual)s would have been usual for repairs as old."
+                "More repairs come back than before: %(lately)d were proposed as returns in the "
+                "last %(days)d days, where %(usual)s would have been usual for repairs as old."
             )
         else:
             text = _(
-                "Fewer repairs come back than before: %(lately)d in the last %(days)d days, where "
-                "%(usual)s would have been usual for repairs as old."
+                "Fewer repairs come back than before: %(lately)d were proposed as returns in the "
+                "last %(days)d days, where %(usual)s would have been usual for repairs as old."
             )
         usual = format_number(self.usual, digits=2)
         return text % {"lately": self.lately, "days": LATELY, "usual": usual}
@@ -70,6 +72,7 @@ class Change:
 
 def change_of(found: Repairs) -> Change | None:
     """None where too few came back, or nothing was followed before, to compare."""
+    found = found.as_proposed
     back = [group for group in found.groups if group.back is not None]
     total = sum(group.count for group in back)
     lately = sum(g.count for g in back if g.back is not None and g.back > g.handed - LATELY)

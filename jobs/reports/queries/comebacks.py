@@ -1,24 +1,25 @@
-"""Repairs by how long they held: grouped in the database by days, kind, fitter, supplier, class.
+"""Repairs by how long they held: by days, kind, fitter, supplier and class, as known on a day.
 
-Days count from hand-over to the first return that counts, or to the end of follow-up. Nothing here
-writes.
+Days count from hand-over to the first return that counts, or to the end of follow-up. What was
+proposed, decided or seen later is not known on the last day counted; a decision that was taken
+again later is known only as it stands now. Nothing here writes.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any, Final
 
 import numpy as np
-from django.db.models import Case, Count, F, IntegerField, OuterRef, Q, Subquery, Value, When
+from django.db.models import Case, Count, F, OuterRef, Q, QuerySet, Subquery, Value, When
 from django.utils import timezone
 
 from jobs.models import Comeback, Repair
 from jobs.queries.repairs import COUNTS
-from jobs.reports.queries.follow_up import Gap, residual_gap
+from jobs.reports.queries.follow_up import Gap, gone_days, last_contacts, residual_gap
 from jobs.reports.stats.counts import Counts, from_lives
 from jobs.stages import Stage
 from shop.actor import Actor
@@ -31,16 +32,22 @@ Rule = Callable[[int], int]
 @dataclass(frozen=True, slots=True)
 class Group:
     """So many repairs of one kind by one person with parts of one supplier, that were handed over
-    so many days before the last one counted. `seen`: days from hand-over to the last contact;
-    `back`: to the first return that counts, None where there was none; `cause` its class."""
+    so many days before the last one counted.
+
+    In days from hand-over: `seen` to the last contact; `most` to the last day counted, or that on
+    which the vehicle was gone; `back` to the first return that counts, None where there was none,
+    `cause` its class; `proposed` to the first that anybody held for one, whatever was decided.
+    """
 
     kind: str
     technician: int | None
     supplier: str
     handed: int
     seen: int
+    most: int
     back: int | None
     cause: str
+    proposed: int | None
     count: int
 
 
@@ -58,6 +65,12 @@ class Repairs:
 
     def where(self, wanted: Callable[[Group], bool]) -> Repairs:
         return Repairs(tuple(filter(wanted, self.groups)), self.gap, self.until)
+
+    @property
+    def as_proposed(self) -> Repairs:
+        """With every return that was proposed, also those decided to be somebody else's matter."""
+        some = (replace(group, back=group.proposed) for group in self.groups)
+        return Repairs(tuple(some), self.gap, self.until)
 
     def returns(self, causes: frozenset[str] | None = None) -> int:
         """How many came back, of some classes or of all that count."""
@@ -89,42 +102,54 @@ class Repairs:
 
 
 def _end(group: Group, gap: int) -> int:
-    return group.back if group.back is not None else min(group.seen + gap, group.handed)
+    return group.back if group.back is not None else min(group.seen + gap, group.most)
 
 
 def repairs(actor: Actor, until: date) -> Repairs:
-    """Those of the workshop as they were known at the end of that day. Three queries."""
-    last = until.toordinal()
-    first_cause = (
-        Comeback.objects.filter(COUNTS, repair=OuterRef("pk"))
-        .exclude(complaint__order__stage=Stage.VOID)
-        .order_by("complaint__order__taken_in_at", "pk")
-        .values("cause")[:1]
-    )
-    returned = Q(back_day__lte=last)
+    """Those of the workshop as they were known at the end of that day. Five queries."""
+    last, end = until.toordinal(), _end_of(until)
+    proposals = _known(Comeback.objects.filter(repair=OuterRef("pk")), end)
+    first = proposals.order_by("complaint__order__taken_in_at", "pk")
+    counting = first.filter(COUNTS | Q(decided_at__gte=end))
+    seen, gone = last_contacts(actor.workshop, until), gone_days(actor.workshop, until)
     rows = (
         Repair.objects.of(actor)
         .filter(handed_day__lte=last)
-        .annotate(
-            handed=Value(last) - F("handed_day"),
-            seen=Case(When(seen_day__gt=last, then=Value(last)), default=F("seen_day"))
-            - F("handed_day"),
-            back=Case(
-                When(returned, then=F("back_day") - F("handed_day")),
-                default=None,
-                output_field=IntegerField(null=True),
-            ),
-            of=Case(When(returned, then=Subquery(first_cause)), default=Value(HELD)),
-        )
         .order_by()
-        .values_list("component__key", "technician", "supplier", "handed", "seen", "back", "of")
-        .annotate(count=Count("pk"))
+        .annotate(
+            back=Subquery(counting.values("days")[:1]),
+            of=Subquery(counting.annotate(then=_cause(end)).values("then")[:1]),
+            proposed=Subquery(first.values("days")[:1]),
+        )
+        .values_list(*_ROW)
     )
-    groups = tuple(
-        Group(kind or "", technician, supplier, handed, seen, back, cause or "", count)
-        for kind, technician, supplier, handed, seen, back, cause, count in rows
-    )
+    found: Counter[tuple[Any, ...]] = Counter()
+    for vehicle, day, kind, technician, supplier, back, of, proposed in rows:
+        contact, left = max(seen.get(vehicle, day), day), gone.get(vehicle, last)
+        most = left if left >= contact else last
+        cause = HELD if back is None else of
+        key = (kind or "", technician, supplier, last - day, contact - day, most - day)
+        found[(*key, back, cause, proposed)] += 1
+    groups = tuple(Group(*row, count=count) for row, count in found.items())
     return Repairs(groups, residual_gap(actor.workshop, until), until)
+
+
+_ROW: Final = (
+    *("vehicle", "handed_day", "component__key", "technician", "supplier"),
+    *("back", "of", "proposed"),
+)
+
+
+def _known(rows: QuerySet[Comeback], end: datetime) -> QuerySet[Comeback]:
+    """Those that had come in, and were held for returns, before that moment."""
+    return rows.filter(proposed_at__lt=end, complaint__order__taken_in_at__lt=end).exclude(
+        complaint__order__stage=Stage.VOID
+    )
+
+
+def _cause(end: datetime) -> Case:
+    """The class as it was decided by then; empty before."""
+    return Case(When(decided_at__lt=end, then=F("cause")), default=Value(""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,19 +161,17 @@ class Classes:
 
 
 def classes(actor: Actor, month: date, until: date) -> Classes:
-    """Those that do not count among them. Two queries."""
-    rows = (
-        Comeback.objects.of(actor)
-        .filter(complaint__order__taken_in_at__lt=_end_of(until))
-        .exclude(complaint__order__stage=Stage.VOID)
-    )
+    """Those that do not count among them, as they were decided by the end of that day. Two
+    queries."""
+    end = _end_of(until)
+    rows = _known(Comeback.objects.of(actor), end).annotate(then=_cause(end))
     since = rows.filter(complaint__order__taken_in_at__gte=_start_of(month))
     return Classes(_by_class(rows), _by_class(since))
 
 
 def _by_class(rows: Any) -> Counter[str]:
     counted: Iterable[tuple[str, int]] = (
-        rows.order_by().values_list("cause").annotate(count=Count("pk"))
+        rows.order_by().values_list("then").annotate(count=Count("pk"))
     )
     return Counter(dict(counted))
 

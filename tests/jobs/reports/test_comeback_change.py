@@ -25,7 +25,10 @@ def test_more_returns_lately_than_before_are_told_and_weigh_as_comebacks() -> No
     finding = found.finding(WAY)
     assert finding is not None
     assert COMEBACKS < finding.weight < COMEBACKS + 10
-    assert "More repairs come back than before: 25 in the last 90 days" in finding.words
+    assert (
+        "More repairs come back than before: 25 were proposed as returns in the last 90 days"
+        in finding.words
+    )
 
 
 def test_fewer_are_told_as_fewer() -> None:

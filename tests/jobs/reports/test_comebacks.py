@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
 
 import numpy as np
 import pytest
+from django.utils import timezone
 
-from jobs.models import CauseClass, Repair
+from jobs.models import CauseClass, Comeback, Repair
 from jobs.queries.returns import OF_PARTS, OF_PEOPLE
 from jobs.reports.document import ReportTable, Section, Span
 from jobs.reports.figures import comebacks, people
-from jobs.reports.queries.comebacks import HELD, Classes, Group, Repairs, repairs
+from jobs.reports.figures.comeback_change import change_of
+from jobs.reports.queries.comebacks import HELD, Classes, Group, Repairs, classes, repairs
 from jobs.reports.queries.follow_up import Gap
 from jobs.reports.stats.life_table import LifeTable, life_table
 from shop import clock
 from shop.actor import Actor
+from shop.models import Vehicle
 from tests.asserts import counted
 from tests.factories import a_repair_order, a_vehicle
 from tests.jobs.along import Crew
+from tests.jobs.reports.seen_made import seen_on
 from tests.jobs.reports.stats.checked import check_rows, data_set
 from tests.jobs.returned import a_return
 
@@ -41,7 +46,7 @@ def group(
 ) -> Group:
     """So many repairs, each followed for `held` days or back after `back`."""
     of = HELD if back is None else cause
-    return Group(kind, technician, supplier, held, held, back, of, count)
+    return Group(kind, technician, supplier, held, held, held, back, of, back, count)
 
 
 def of(*groups: Group) -> Repairs:
@@ -55,11 +60,15 @@ def table_of(section: Section, key: str) -> ReportTable:
 # ------------------------------------------------------------------ from the rows
 
 
-def a_row(actor: Actor, held: int, back: int | None, **more: object) -> Repair:
+def a_row(
+    actor: Actor, held: int, back: int | None, *, seen: bool = True, **more: object
+) -> Repair:
     """A repair handed over `held` days ago, back after `back` days."""
     vehicle = a_vehicle(actor)
-    order = a_repair_order(actor, vehicle=vehicle)
     handed = clock.today().toordinal() - held
+    with clock.at(_nine(handed)):
+        order = a_repair_order(actor, vehicle=vehicle)
+    seen_on(actor, [(vehicle.pk, clock.today().toordinal())] if seen else [])
     row: Repair = Repair.objects.create(
         workshop=actor.workshop,
         complaint=order.complaints.get(),
@@ -69,7 +78,30 @@ def a_row(actor: Actor, held: int, back: int | None, **more: object) -> Repair:
         back_day=None if back is None else handed + back,
         **more,
     )
+    if back is not None:
+        a_proposal(actor, row, back)
     return row
+
+
+def _nine(day: int) -> datetime:
+    return timezone.make_aware(datetime.combine(date.fromordinal(day), time(9)))
+
+
+def a_proposal(actor: Actor, row: Repair, days: int, **decided: object) -> Comeback:
+    """A return so many days after hand-over that nobody decided on yet, or as decided."""
+    came = _nine(row.handed_day + days)
+    with clock.at(came):
+        order = a_repair_order(actor, vehicle=a_vehicle(actor))
+    found: Comeback = Comeback.objects.create(
+        workshop=actor.workshop,
+        complaint=order.complaints.get(),
+        repair=row,
+        because=Comeback.Because.COMPONENT,
+        days=days,
+        proposed_at=came,
+        **decided,
+    )
+    return found
 
 
 @pytest.mark.django_db
@@ -99,6 +131,65 @@ def test_what_came_later_than_the_last_day_counted_is_not_known(crew: Crew) -> N
     found = repairs(crew.manager, long_ago)
     assert (found.count, found.returns()) == (1, 0)
     assert repairs(crew.manager, clock.today()).returns() == 1
+
+
+@pytest.mark.django_db
+def test_a_decision_is_known_from_its_day_on(crew: Crew) -> None:
+    """Two returns of forty days ago: one decided ten days ago not to be ours, one undecided."""
+    today = clock.today().toordinal()
+    decided = {"cause": CauseClass.NOT_OURS, "decided_at": _nine(today - 10)}
+    for more in (decided, {}):
+        a_proposal(crew.manager, a_row(crew.manager, 100, None), 60, **more)
+    now = repairs(crew.manager, clock.today())
+    assert now.returns() == 1
+    assert now.as_proposed.returns() == 2
+    then = clock.today() - timedelta(days=20)
+    assert repairs(crew.manager, then).returns() == 2
+    month = clock.today().replace(day=1)
+    assert classes(crew.manager, month, then).ever == Counter({"": 2})
+    assert classes(crew.manager, month, clock.today()).ever == Counter(
+        {"": 1, CauseClass.NOT_OURS: 1}
+    )
+
+
+@pytest.mark.django_db
+def test_a_report_of_a_past_day_knows_nothing_of_later_visits(crew: Crew) -> None:
+    """What was seen of the vehicle after the last day counted does not lengthen its follow-up."""
+    row = a_row(crew.manager, 100, None, seen=False)
+    first = clock.today().toordinal() - 100
+    seen_on(crew.manager, [(row.vehicle_id, first + 90)])
+    [then] = repairs(crew.manager, date.fromordinal(first + 50)).groups
+    assert (then.seen, then.most) == (0, 50)
+    [now] = repairs(crew.manager, date.fromordinal(first + 95)).groups
+    assert (now.seen, now.most) == (90, 95)
+
+
+@pytest.mark.django_db
+def test_a_repair_is_followed_no_longer_than_its_vehicle(crew: Crew) -> None:
+    row = a_row(crew.manager, 100, None, seen=False)
+    first = clock.today().toordinal() - 100
+    Vehicle.objects.filter(pk=row.vehicle_id).update(
+        gone=Vehicle.Gone.choices[0][0], gone_on=date.fromordinal(first + 30)
+    )
+    [found] = repairs(crew.manager, clock.today()).groups
+    assert found.most == 30
+    some = Repairs((found,), Gap(80, 99, ""), clock.today())
+    assert some.ends == [30]
+
+
+def test_late_deciding_alone_is_no_change() -> None:
+    """Half of the old returns were decided to be somebody else's matter; of the young none yet."""
+    rows = []
+    for handed, decided in ((400, True), (60, False)):
+        for back in range(20):
+            away = decided and back % 2 == 0
+            one = group(handed, None if away else 10 + back)
+            rows.append(replace(one, proposed=10 + back))
+        rows.append(group(handed, None, count=180))
+    found = change_of(of(*rows))
+    assert found is not None
+    assert found.lately == 20
+    assert not found.told
 
 
 @pytest.mark.django_db
