@@ -130,7 +130,7 @@ def repairs(actor: Actor, until: date) -> Repairs:
         cause = HELD if back is None else of
         key = (kind or "", technician, supplier, last - day, contact - day, most - day)
         found[(*key, back, cause, proposed)] += 1
-    groups = tuple(Group(*row, count=count) for row, count in found.items())
+    groups = tuple(Group(*(*row, count)) for row, count in found.items())
     return Repairs(groups, residual_gap(actor.workshop, until), until)
 
 
