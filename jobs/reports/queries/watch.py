@@ -208,11 +208,11 @@ def _units(
         FittedUnit.objects.of(actor)
         .filter(in_day__lte=last)
         .order_by()
-        .values_list("pk", "vehicle_id", "component_id", "in_day", "out_day", "left_on", "entry")
+        .values_list("pk", "vehicle_id", "component_id", "in_day", "out_day", "known_day", "entry")
         .annotate(failed=Case(When(exit=FittedUnit.Exit.FAILED, then=1), default=0))
     )
     numbers = np.array([row[:5] for row in rows], dtype=np.int64).reshape(-1, 5)
-    left = np.array([row[5].toordinal() if row[5] else last + 1 for row in rows], dtype=np.int64)
+    left = np.array([last + 1 if row[5] is None else row[5] for row in rows], dtype=np.int64)
     failing = np.array([row[7] == 1 for row in rows], dtype=np.bool_)
     fitted = np.array([row[6] == FittedUnit.Entry.FITTED for row in rows], dtype=np.bool_)
     known = np.where(

@@ -74,6 +74,7 @@ def a_life(
         born_m=in_m if fitted else born_m,
         left_at_out_m=in_m is not None,
         m_a_day=m_a_day,
+        known_day=out_day if exit else None,
     )
 
 

@@ -43,7 +43,7 @@ def _by_hand(seen: dict[int, set[int]], until: int) -> dict[Group, dict[int, Sum
         first_sight = life.entry != "fitted" and life.out_day <= life.in_day
         if life.in_day > until or (life.exit == "failed" and first_sight):
             continue
-        known = life.left_on.toordinal() if life.left_on else until + 1
+        known = until + 1 if life.known_day is None else life.known_day
         end = life.out_day if life.exit != "failed" else known
         end = end if known <= until else until
         failed = life.exit == "failed" and known <= until
@@ -111,7 +111,7 @@ def test_a_failure_counts_on_the_day_on_which_it_was_known(vera: Actor) -> None:
     [vehicle] = vehicles(vera, 1)
     first = (TODAY - timedelta(days=100)).toordinal()
     failed = a_life(vehicle, component, in_day=first, out_day=first + 60, exit="failed")
-    failed.left_on = date.fromordinal(first + 70)
+    failed.known_day = first + 70
     failed.save()
     seen_on(vera, [(vehicle, first), (vehicle, first + 60)])
     [found] = followed(vera, TODAY).kinds
