@@ -16,6 +16,7 @@ from jobs.reports.office import span_of
 from jobs.reports.queries.failed_units import Narrowed, failed_units
 from jobs.reports.queries.kinds import Kind, kind_of, modes_of
 from jobs.views.hours import YEARS, month_asked, neighbours
+from jobs.views.table_files import file_asked
 from shop import clock
 from shop.roles import Permit
 from shop.web.access import Request, permit
@@ -29,7 +30,10 @@ KINDS_A_PAGE = 20
 @permit(Permit.SEE_OFFICE)
 def all_kinds(request: Request) -> HttpResponseBase:
     span = _span(request)
-    section, page = _paged(failures.section(request.actor, span), request.GET.get("page"))
+    whole = failures.section(request.actor, span)
+    if file := file_asked(request, [whole], span):
+        return file
+    section, page = _paged(whole, request.GET.get("page"))
     context = {"section": section, "page": page} | _months(span)
     return show(request, "jobs/failures.html", context)
 
@@ -43,6 +47,8 @@ def sheet(request: Request, key: str) -> HttpResponseBase:
     if platform and platform not in kind.platforms.values():
         raise Http404
     sections = component.sheet(request.actor, span, key, platform)
+    if file := file_asked(request, sections, span):
+        return file
     context = {"kind": kind, "platform": platform, "sections": sections} | _months(span)
     return show(request, "jobs/failure_sheet.html", context)
 

@@ -9,11 +9,14 @@ from django.views.decorators.http import require_GET
 
 from jobs.clocked import next_month
 from jobs.queries import office as queries
+from jobs.reports import files
 from jobs.reports import office as reports
 from jobs.reports.findings import chosen
 from jobs.views.hours import YEARS, month_asked, neighbours
+from jobs.views.table_files import file_asked, named
 from shop import clock
 from shop.roles import Permit
+from shop.web import sheets
 from shop.web.access import Request, permit
 from shop.web.htmx import show
 from shop.web.paging import page_of
@@ -32,14 +35,25 @@ def office(request: Request) -> HttpResponseBase:
 @require_GET
 @permit(Permit.SEE_OFFICE)
 def section(request: Request, key: str) -> HttpResponseBase:
-    """One section whole, or only its first picture for the Office page."""
+    """One section whole, or only its first picture for the Office page, or one of its tables."""
     span = reports.span_of(_not_to_come(month_asked(request)))
     made = reports.section(request.actor, span, key)
     if made is None:
         raise Http404
+    if file := file_asked(request, [made], span):
+        return file
     context = {"span": span, "section": made}
     context |= _months(span.month)
     return show(request, "jobs/office_section.html", context, partial="picture")
+
+
+@require_GET
+@permit(Permit.SEE_OFFICE)
+def book(request: Request) -> HttpResponseBase:
+    """Every table of the month as it would be issued now, as one workbook."""
+    span = reports.span_of(_not_to_come(month_asked(request)))
+    tables = files.book_of(reports.report(request.actor, span))
+    return sheets.book_answer(tables, f"{named(request, span)}.xlsx")
 
 
 @require_GET

@@ -50,6 +50,7 @@ NO_PAGE = {
     "report-json",
     "report-book",
     "report-csv",
+    "office-book",
     "accounts-csv",
     "accounts-book",
     "held-label",

@@ -61,6 +61,7 @@ ADDRESSES: dict[str, Address] = _table(
     ("take-in-earlier", P.TAKE_IN, ("vehicle",)),
     # the Office's rooms
     ("office-section", P.SEE_OFFICE, ("section",)),
+    ("office-book", P.SEE_OFFICE),
     ("office-jobs", P.SEE_OFFICE, ("figure", "month")),
     ("office-component", P.SEE_OFFICE, ("component",)),
     ("returns", P.SEE_OFFICE),
