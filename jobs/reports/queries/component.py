@@ -37,7 +37,7 @@ class OneKind:
 
 def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind | None:
     """Of all platforms, or of the one with that code; None where there is no such kind.
-    Fourteen queries."""
+    Seventeen queries at most."""
     kind = kind_of(key)
     if kind is None:
         return None
@@ -54,7 +54,7 @@ def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind 
         gap,
         found,
         life_curves.by_age(lives, kinds)[key],
-        life_curves.by_distance(lives, kinds, found.pool)[key],
+        life_curves.by_distance(lives, kinds)[key],
         places(lives),
         cohorts(lives),
         modes_of(kind),

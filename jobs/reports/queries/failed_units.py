@@ -45,6 +45,8 @@ def failed_units(actor: Actor, kind: Kind, to: Narrowed) -> QuerySet[FittedUnit]
         out_day__lte=day,
         **{name: one for name, one in wanted.items() if one is not None},
     )
+    # Found by then, but written down later: not known on that day.
+    rows = rows.exclude(known_day__gt=day)
     rows = rows.filter(at_first) if to.first else rows.exclude(at_first)
     return rows.select_related(
         "vehicle", "vehicle__platform", "failure_mode", "taken_off_by__complaint__order"

@@ -16,22 +16,29 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from numpy.typing import NDArray
 
+from jobs.lives.odometer import LEAST_DAYS
 from jobs.reports.stats.staying import followed_for
 from shop.models import OdometerReading, Vehicle, Workshop
 
 FEWEST: Final = 10
 """Fewer gaps between visits say little: lives then end at the last visit."""
 
+Whole = NDArray[np.int64]
 _DAYS: Final = 10_000_000  # more than there are days in any calendar
 
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """Days to follow a vehicle after its last visit, of how many gaps, and that in a sentence."""
+    """Days to follow a vehicle after its last visit, of how many gaps, and that in a sentence.
+
+    `m_a_day`: metres a day, the mean of all vehicles of the workshop of which that is known; taken
+    for each of which it is not.
+    """
 
     days: float
     gaps: int
     words: str
+    m_a_day: int = 0
 
     @property
     def whole_days(self) -> int:
@@ -45,7 +52,8 @@ def residual_gap(workshop: Workshop, until: date) -> Gap:
     these do would still have come (jobs.reports.stats.staying). A vehicle that was gone by then was
     waited for until that day. Two queries, whatever there is.
     """
-    seen = _contacts(workshop, until)
+    keys, metres = _readings(workshop, until)
+    seen = _each_once(keys)
     another = np.diff(seen // _DAYS) != 0
     gaps = np.diff(seen % _DAYS)[~another]
     last = seen[np.append(another, True)] if seen.size else seen
@@ -56,12 +64,12 @@ def residual_gap(workshop: Workshop, until: date) -> Gap:
     unseen = until.toordinal() - last[~away] % _DAYS
     ended = (gone - last % _DAYS)[away]
     days = followed_for(gaps, unseen, ended) if count >= FEWEST else 0.0
-    return Gap(days, count, _words(round(days), count))
+    return Gap(days, count, _words(round(days), count), _m_a_day(keys, metres))
 
 
 def last_contacts(workshop: Workshop, until: date) -> dict[int, int]:
     """By vehicle the last day, an ordinal, on which it was seen up to `until`. One query."""
-    seen = _contacts(workshop, until)
+    seen, _metres = _readings(workshop, until)
     return dict(zip((seen // _DAYS).tolist(), (seen % _DAYS).tolist(), strict=True))
 
 
@@ -72,18 +80,38 @@ def gone_days(workshop: Workshop, until: date) -> dict[int, int]:
     return {pk: on.toordinal() for pk, on in rows.values_list("pk", "gone_on") if on}
 
 
-def _contacts(workshop: Workshop, until: date) -> NDArray[np.int64]:
-    """Vehicle and day in one number, in order, each once."""
+def _readings(workshop: Workshop, until: date) -> tuple[Whole, Whole]:
+    """Vehicle and day in one number, and the distance, metres, in the order of reading."""
     end = timezone.make_aware(datetime.combine(until + timedelta(days=1), time.min))
     rows = (
         OdometerReading.objects.filter(workshop=workshop, read_at__lt=end)
         .annotate(day=TruncDate("read_at"))
-        .order_by("vehicle_id", "day")
-        .values_list("vehicle_id", "day")
-        .distinct()
+        .order_by("vehicle_id", "read_at", "pk")
+        .values_list("vehicle_id", "day", "distance_m")
     )
-    keys = (vehicle * _DAYS + day.toordinal() for vehicle, day in rows)
-    return np.fromiter(keys, dtype=np.int64)
+    found = [(vehicle * _DAYS + day.toordinal(), metres) for vehicle, day, metres in rows]
+    pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
+    return pairs[:, 0], pairs[:, 1]
+
+
+def _each_once(keys: Whole) -> Whole:
+    return keys[np.append(True, np.diff(keys) != 0)] if keys.size else keys
+
+
+def _m_a_day(keys: Whole, metres: Whole) -> int:
+    """The mean of all vehicles that go, each since its odometer last went backwards, as
+    jobs.lives.odometer has it; nought where it is known of none."""
+    if not keys.size:
+        return 0
+    another = np.append(np.diff(keys // _DAYS) != 0, True)
+    begins = np.append(True, another[:-1] | (np.diff(metres) < 0))
+    last = np.flatnonzero(another)
+    first = np.flatnonzero(begins)[np.searchsorted(np.flatnonzero(begins), last, "right") - 1]
+    days = keys[last] - keys[first]
+    some = days >= LEAST_DAYS
+    driven, days = (metres[last] - metres[first])[some], days[some]
+    each = (2 * driven + days) // (2 * days)
+    return round(float(each[each > 0].mean())) if np.any(each > 0) else 0
 
 
 def _words(days: int, gaps: int) -> str:

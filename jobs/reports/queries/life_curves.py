@@ -22,7 +22,6 @@ from jobs.reports.queries.life_sql import (
     LAST_M,
     Lives,
     fetched,
-    table,
     whole_numbers,
 )
 from jobs.reports.stats.counts import Counts, counts_of
@@ -44,16 +43,15 @@ def by_age(lives: Lives, kinds: Mapping[int, str]) -> dict[str, Counts]:
     return _counts(lives, kinds, ("(in_day - born_day)", f"({END_DAY} - born_day)"), KNOWN_AGE)
 
 
-def by_distance(lives: Lives, kinds: Mapping[int, str], pool: float) -> dict[str, Counts]:
-    """Of each kind, at distances in 100 km. `pool`: metres a day where a vehicle's own is not
-    known. Three queries.
+def by_distance(lives: Lives, kinds: Mapping[int, str]) -> dict[str, Counts]:
+    """Of each kind, at distances in 100 km. Three queries.
 
     A unit enters with the 100 km in which it was first seen and leaves after those in which it
     left, so that a failure is always of one that is at risk. One that left after its odometer had
     gone backwards is not known to have failed at that distance.
     """
     times = (_IN_STEPS, _END_STEPS)
-    return _counts(lives, kinds, times, KNOWN_M, "left_at_out_m", round(pool))
+    return _counts(lives, kinds, times, KNOWN_M, "left_at_out_m")
 
 
 def _counts(
@@ -62,16 +60,15 @@ def _counts(
     times: tuple[str, str],
     known: str,
     sound: str = "0 = 0",
-    pool: int = 0,
 ) -> dict[str, Counts]:
     begin, end = (f"component_id * CAST({FAR} AS BIGINT) + {time}" for time in times)
-    where, values = f"{lives.where} AND {known}", lives.values | {"pool": pool}
-    entered = _grouped(f"{begin}, COUNT(*)", where, 1, values)
-    left = _grouped(f"{end}, COUNT(*)", where, 1, values)
+    where = f"{lives.where} AND {known}"
+    entered = _grouped(lives, f"{begin}, COUNT(*)", where, 1)
+    left = _grouped(lives, f"{end}, COUNT(*)", where, 1)
     # Few: begin, end, and whether it was at first sight; such lives are taken out again.
     first = f"CASE WHEN {AT_FIRST_VISIT} THEN 1 ELSE 0 END"
     at = f"CASE WHEN {sound} THEN 1 ELSE 0 END"
-    fell = _grouped(f"{begin}, {end}, {first}, {at}, COUNT(*)", f"{where} AND {FAILED}", 4, values)
+    fell = _grouped(lives, f"{begin}, {end}, {first}, {at}, COUNT(*)", f"{where} AND {FAILED}", 4)
     out, failed = fell[fell[:, 2] == 1], fell[(fell[:, 2] == 0) & (fell[:, 3] == 1)]
     keys = np.concatenate([entered[:, 0], left[:, 0], out[:, 0], out[:, 1], failed[:, 1]])
     column = np.repeat([0, 1, 0, 1, 2], [len(entered), len(left), len(out), len(out), len(failed)])
@@ -79,10 +76,10 @@ def _counts(
     return _split(keys, column, counts, kinds)
 
 
-def _grouped(columns: str, where: str, by: int, values: Mapping[str, int]) -> Whole:
+def _grouped(lives: Lives, columns: str, where: str, by: int) -> Whole:
     groups = ", ".join(str(at + 1) for at in range(by))
-    sql = f"SELECT {columns} FROM {table()} WHERE {where} GROUP BY {groups}"  # noqa: S608
-    return whole_numbers(fetched(sql, values), by + 1)
+    sql = f"SELECT {columns} FROM {lives.rows} u WHERE {where} GROUP BY {groups}"  # noqa: S608
+    return whole_numbers(fetched(sql, lives.values), by + 1)
 
 
 def _split(

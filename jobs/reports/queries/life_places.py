@@ -18,7 +18,6 @@ from jobs.reports.queries.life_sql import (
     FAILED,
     Lives,
     fetched,
-    table,
     whole_numbers,
 )
 
@@ -52,11 +51,11 @@ class Cohorts:
 
 def places(lives: Lives) -> Places:
     """One query. A place is watched from the first unit fitted there to the last seen of it."""
-    name, place = table(), ("vehicle_id", "component_id", "position")
+    name, place = lives.rows, ("vehicle_id", "component_id", "position")
     same = " AND ".join(f"u.{column} = f.{column}" for column in place)
     columns = ", ".join(place)
     inner = (
-        f"SELECT {columns}, MIN(in_day) AS since FROM {name}"  # noqa: S608
+        f"SELECT {columns}, MIN(in_day) AS since FROM {name} u"  # noqa: S608
         f" WHERE {lives.where} AND entry = 'fitted' GROUP BY {columns}"
     )
     sql = (
@@ -83,7 +82,7 @@ def cohorts(lives: Lives) -> Cohorts:
     months."""
     sql = (
         f"SELECT in_day, {END_DAY} - in_day, CASE WHEN {FAILED} THEN 1 ELSE 0 END,"  # noqa: S608
-        f" COUNT(*) FROM {table()} WHERE {lives.where} AND entry = 'fitted' GROUP BY 1, 2, 3"
+        f" COUNT(*) FROM {lives.rows} u WHERE {lives.where} AND entry = 'fitted' GROUP BY 1, 2, 3"
     )
     rows = whole_numbers(fetched(sql, lives.values), 4)
     months = np.array([_month(int(day)) for day in rows[:, 0]], dtype=np.int64)

@@ -1,7 +1,8 @@
 """The SQL that the counts of lives share: portable, with names of tables from the models.
 
 Days are ordinals, distances metres. `%(until)s` is the last day counted, `%(gap)s` for how long a
-unit still in place is followed after its vehicle was last seen. Nothing here writes.
+unit still in place is followed after its vehicle was last seen, `%(pool)s` how far a vehicle goes
+in a day of which that is not known. Nothing here writes.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from numpy.typing import NDArray
 
 from jobs.models import FittedUnit
 from jobs.reports.queries.follow_up import Gap
+from jobs.reports.queries.known_rows import Rows, known_rows
 
 # Failed when it was first seen: it was chosen by failing, and says nothing of a rate.
 AT_FIRST_VISIT: Final = "(entry <> 'fitted' AND out_day <= in_day)"
@@ -47,12 +49,23 @@ FAR: Final = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Lives:
-    """Which lives are counted, and how far: a workshop's, of some components or (None) of all."""
+    """Which lives are counted, and how far: a workshop's, of some components or (None) of all.
+
+    `known`: the rows as they were known on some day; `pool`: metres a day where a vehicle's own is
+    not known, the same for every kind.
+    """
 
     workshop: int
     until: int
     gap: int
-    components: tuple[int, ...] | None = None
+    components: tuple[int, ...] | None
+    known: Rows
+    pool: int
+
+    @property
+    def rows(self) -> str:
+        """What they are counted from; an alias is to follow."""
+        return self.known.sql
 
     @property
     def where(self) -> str:
@@ -67,19 +80,24 @@ class Lives:
         return f"{rows} AND {alias}component_id IN ({wanted})"
 
     @property
-    def values(self) -> dict[str, int]:
-        return {"workshop": self.workshop, "until": self.until, "gap": self.gap}
+    def values(self) -> dict[str, Any]:
+        own = {"workshop": self.workshop, "until": self.until, "gap": self.gap, "pool": self.pool}
+        return own | dict(self.known.values)
 
 
 def lives_of(
-    workshop: int, until: date, gap: Gap, components: Sequence[int] | None = None
+    workshop: int,
+    until: date,
+    gap: Gap,
+    components: Sequence[int] | None = None,
+    *,
+    known: date | None = None,
 ) -> Lives:
+    """Counted up to `until`, as they were known at the end of that day or of a later one (`known`):
+    what two times are to be compared by is known of both. Two queries at most."""
     some = None if components is None else tuple(components)
-    return Lives(workshop, until.toordinal(), gap.whole_days, some)
-
-
-def table() -> str:
-    return connections[FittedUnit.objects.db].ops.quote_name(FittedUnit._meta.db_table)
+    rows = known_rows(workshop, known or until)
+    return Lives(workshop, until.toordinal(), gap.whole_days, some, rows, gap.m_a_day)
 
 
 def fetched(sql: str, values: Mapping[str, Any]) -> list[tuple[Any, ...]]:

@@ -24,7 +24,6 @@ from jobs.reports.queries.life_sql import (
     OPEN,
     Lives,
     fetched,
-    table,
 )
 
 K = TypeVar("K", bound=Hashable)
@@ -37,8 +36,6 @@ _ALL: Final = (
     f"SUM(CASE WHEN {KNOWN_AGE} THEN 0 ELSE 1 END)",
     f"SUM({LAST_DAY} - in_day)",
     f"SUM({LAST_M} - in_m)",
-    "SUM(m_a_day)",
-    "COUNT(NULLIF(m_a_day, 0))",
 )
 _STILL: Final = (
     f"SUM({GAP_DAYS})",
@@ -112,7 +109,8 @@ class Of:
 
 @dataclass(frozen=True, slots=True)
 class Tallies:
-    """`pool`: metres a day of all whose own is known; taken for those of whom it is not."""
+    """`pool`: metres a day of all vehicles of the workshop whose own is known; taken for those of
+    which it is not."""
 
     rows: Mapping[Of, Tally]
     pool: float
@@ -133,21 +131,18 @@ def added(pairs: Iterable[tuple[K | None, Tally]]) -> dict[K, Tally]:
 
 def tallies(lives: Lives) -> Tallies:
     """Three queries. A unit fitted here that failed on the same day was watched for half a day."""
-    every = _summed(lives, _OF, _ALL)
-    metres = sum(row[-2] for row in every)
-    pool = metres / max(1, sum(row[-1] for row in every))
     pairs = [
-        *(_watched(row) for row in every),
-        *(_still(row, pool) for row in _summed(lives, _OF, _STILL, OPEN)),
+        *(_watched(row) for row in _summed(lives, _OF, _ALL)),
+        *(_still(row, lives.pool) for row in _summed(lives, _OF, _STILL, OPEN)),
         *(_fell(row) for row in _summed(lives, f"{_OF}, failure_mode_id", _FELL, FAILED)),
     ]
-    return Tallies(added(pair for some in pairs for pair in some), pool)
+    return Tallies(added(pair for some in pairs for pair in some), lives.pool)
 
 
 def _summed(lives: Lives, of: str, sums: Iterable[str], only: str = "") -> list[tuple[Any, ...]]:
     whole = ", ".join(f"CAST(COALESCE({one}, 0) AS BIGINT)" for one in sums)
     where = f"{lives.where} AND {only}" if only else lives.where
-    sql = f"SELECT {of}, {whole} FROM {table()} WHERE {where} GROUP BY {of}"  # noqa: S608
+    sql = f"SELECT {of}, {whole} FROM {lives.rows} u WHERE {where} GROUP BY {of}"  # noqa: S608
     return fetched(sql, lives.values)
 
 
@@ -158,7 +153,7 @@ def _of(row: tuple[Any, ...], mode: int | None = None) -> Of:
 
 def _watched(row: tuple[Any, ...]) -> list[tuple[Of, Tally]]:
     """Every unit to the last contact with it."""
-    count, no_age, days, metres, *_pool = row[4:]
+    count, no_age, days, metres = row[4:]
     last, driven = Bracket(days, days, days), Bracket(metres, metres, metres)
     return [(_of(row), Tally(count, no_age=no_age, days=last, metres=driven))]
 

@@ -18,11 +18,13 @@ from jobs.reports.frozen import sections_from_json, sections_to_json
 from jobs.reports.queries.failures import no_fault
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Bracket, Of, Tallies, Tally
+from shop import clock
 from shop.actor import Actor
 from tests.asserts import counted, text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order, the_platform
 from tests.jobs.reports.lives_made import TODAY, a_life, by_chance, vehicles
+from tests.jobs.reports.seen_made import noon
 
 SPAN = Span(TODAY.replace(day=1), TODAY)
 DAY = TODAY.toordinal()
@@ -221,18 +223,23 @@ def test_every_count_leads_to_as_many_units(vera: Actor) -> None:
     assert checked > 10
 
 
-def test_pages_cost_the_same_queries_for_any_number_of_lives(vera: Actor) -> None:
+@pytest.mark.parametrize(("later", "more"), [(0, (0, 0)), (9, (4, 2))])
+def test_pages_cost_the_same_queries_for_any_number_of_lives(
+    vera: Actor, later: int, more: tuple[int, int]
+) -> None:
+    """Of a day gone by it is asked, of each kind of count, whether anything came after it."""
     taken = []
     for count in (5, 40):
         by_chance(vera, count, count)
         key = FittedUnit.objects.order_by("pk")[0].component.key
-        with counted() as queries:
-            failures.section(vera, SPAN)
-        one = len(queries)
-        with counted() as queries:
-            component.sheet(vera, SPAN, key)
+        with clock.at(noon(TODAY.toordinal() + later)):
+            with counted() as queries:
+                failures.section(vera, SPAN)
+            one = len(queries)
+            with counted() as queries:
+                component.sheet(vera, SPAN, key)
         taken.append((one, len(queries)))
-    assert taken[0] == taken[1] == (11, 14)
+    assert taken[0] == taken[1] == (12 + more[0], 15 + more[1])
 
 
 def test_pages_narrow_and_refuse_what_cannot_be(vera: Actor) -> None:
