@@ -19,10 +19,10 @@ from jobs.stages import Stage
 from shop.models import Vehicle, Workshop
 
 METRES = 1000
-OF_PEOPLE: Final = frozenset(
-    {"", CauseClass.WORKMANSHIP, CauseClass.WRONG_DIAGNOSIS, CauseClass.NOT_FOUND}
-)
-"""Classes that may lie with who did the work; what is not decided among them."""
+OF_WORK: Final = frozenset({"", CauseClass.WORKMANSHIP})
+"""Classes that may lie with who fitted the part; what is not decided among them."""
+OF_DIAGNOSIS: Final = frozenset({"", CauseClass.WRONG_DIAGNOSIS, CauseClass.NOT_FOUND})
+"""Those that may lie with who named the cause."""
 OF_PARTS: Final = frozenset({"", CauseClass.PART})
 
 

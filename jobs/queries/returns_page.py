@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime
 from typing import Any, Final
 
 from django.db.models import Q, QuerySet
@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from jobs.clocked import next_month
 from jobs.models import CauseClass, Comeback, Complaint, Repair, RepairOrder
-from jobs.queries.repairs import COUNTS
-from jobs.queries.returns import OF_PARTS, OF_PEOPLE
+from jobs.queries import returns_known
+from jobs.queries.returns import OF_DIAGNOSIS, OF_PARTS, OF_WORK
+from jobs.queries.returns_known import First
 from jobs.stages import Stage
 from shop import units
 from shop.actor import Actor
@@ -22,14 +23,18 @@ from shop.models import User
 NOT_DECIDED = "none"
 DECIDED = "decided"
 COUNTED = "counted"
+NO_KIND = "none"  # of a repair for which no component was concluded
 GROUPS: Final = {
-    NOT_DECIDED: Q(cause=""),
-    DECIDED: ~Q(cause=""),
-    COUNTED: COUNTS,
-    "people": Q(cause__in=OF_PEOPLE),
-    "parts": Q(cause__in=OF_PARTS),
+    NOT_DECIDED: Q(then=""),
+    DECIDED: ~Q(then=""),
+    COUNTED: returns_known.COUNTED,
+    "work": Q(then__in=OF_WORK),
+    "diagnosis": Q(then__in=OF_DIAGNOSIS),
+    "parts": Q(then__in=OF_PARTS),
 }
-"""Classes taken together: those that count, those that may lie with people, or with parts."""
+"""Classes taken together: those that count, that may lie with who fitted, with who named the cause,
+or with parts."""
+_NEVER: Final = datetime(9000, 1, 1, tzinfo=UTC)
 _BOTH_JOBS = (
     "complaint__order__vehicle__platform",
     "complaint__order__workshop",
@@ -49,43 +54,64 @@ _BOTH_JOBS = (
 class Wanted:
     """What a list is narrowed to. `cause`: a class, one of `GROUPS`, or "" for all.
 
-    `until`: those that had come in by the end of that day.
+    `since`, `until`: those that came in from then on, and as they were known by the end of that
+    day. `first`: of each repair the first alone that was proposed, or that counted, by then.
+    `technician` fitted it, `diagnosed` named the cause.
     """
 
     cause: str = NOT_DECIDED
     kind: str = ""
     supplier: str = ""
     technician: int | None = None
+    diagnosed: int | None = None
     month: date | None = None
+    since: date | None = None
     until: date | None = None
+    first: First | None = None
 
     @property
     def narrowed(self) -> bool:
         only = self.cause not in (NOT_DECIDED, DECIDED)
-        return bool(only or self.kind or self.supplier or self.technician or self.month)
+        person = self.technician or self.diagnosed
+        return bool(only or self.kind or self.supplier or person or self.month or self.since)
 
 
 def wanted(asked: QueryDict) -> Wanted:
     """As an address asks; 404 for what cannot be. Asked for nothing: those that wait."""
-    technician = asked.get("technician", "")
-    narrowed = any(asked.get(name) for name in ("kind", "supplier", "technician", "month"))
+    narrowed = any(asked.get(name) for name in _NARROWING)
     cause = asked.get("cause", "" if narrowed else NOT_DECIDED)
     if cause and cause not in (*CauseClass.values, *GROUPS):
         raise Http404
-    if technician and not (technician.isdecimal() and len(technician) < 10):
+    month, first = asked.get("month", ""), asked.get("first", "")
+    if first not in ("", "proposed", "counted"):
         raise Http404
-    month, until = asked.get("month", ""), asked.get("until", "")
     return Wanted(
         cause,
         asked.get("kind", ""),
         asked.get("supplier", ""),
-        int(technician) if technician else None,
+        _key(asked.get("technician", "")),
+        _key(asked.get("diagnosed", "")),
         _day(f"{month}-01") if month else None,
-        _day(until) if until else None,
+        _day(asked.get("since", "")),
+        _day(asked.get("until", "")),
+        "proposed" if first == "proposed" else "counted" if first else None,
     )
 
 
-def _day(typed: str) -> date:
+_NARROWING: Final = ("kind", "supplier", "technician", "diagnosed", "month", "since")
+
+
+def _key(typed: str) -> int | None:
+    if not typed:
+        return None
+    if not (typed.isdecimal() and len(typed) < 10):
+        raise Http404
+    return int(typed)
+
+
+def _day(typed: str) -> date | None:
+    if not typed:
+        return None
     try:
         day = date.fromisoformat(typed)
     except ValueError as error:
@@ -97,21 +123,25 @@ def _day(typed: str) -> date:
 
 def returns(actor: Actor, of: Wanted) -> QuerySet[Comeback]:
     """The latest first, each with both jobs. One query."""
-    rows = _standing(actor)
+    end = returns_known.end_of(of.until) if of.until else _NEVER
+    rows = returns_known.known(Comeback.objects.of(actor), end)
     narrow: dict[str, Any] = {
-        "repair__component__key": of.kind or None,
+        "repair__component__key": (of.kind if of.kind != NO_KIND else "") or None,
+        "repair__component__isnull": True if of.kind == NO_KIND else None,
         "repair__supplier": of.supplier or None,
         "repair__technician": of.technician,
+        "repair__complaint__conclusion__by": of.diagnosed,
+        "complaint__order__taken_in_at__gte": of.since and returns_known.start_of(of.since),
     }
     rows = rows.filter(**{name: one for name, one in narrow.items() if one is not None})
     if of.cause:
-        rows = rows.filter(GROUPS.get(of.cause, Q(cause=of.cause)))
-    if of.until is not None:
-        rows = rows.filter(complaint__order__taken_in_at__lt=_start(of.until + timedelta(days=1)))
+        rows = rows.filter(GROUPS.get(of.cause, Q(then=of.cause)))
+    if of.first is not None:
+        rows = returns_known.first_alone(rows, end, of.first)
     if of.month is not None:
         rows = rows.filter(
-            complaint__order__taken_in_at__gte=_start(of.month),
-            complaint__order__taken_in_at__lt=_start(next_month(of.month)),
+            complaint__order__taken_in_at__gte=returns_known.start_of(of.month),
+            complaint__order__taken_in_at__lt=returns_known.start_of(next_month(of.month)),
         )
     return rows.select_related(*_BOTH_JOBS).order_by("-proposed_at", "-pk")
 
@@ -174,11 +204,8 @@ def driven(row: Comeback, unit: str) -> str:
 
 def title_of(actor: Actor, of: Wanted) -> str:
     """Whose returns the list shows, by name."""
-    if of.technician is None:
+    person = of.technician or of.diagnosed
+    if person is None:
         return of.supplier
-    user = User.objects.filter(pk=of.technician).first()
+    user = User.objects.filter(pk=person).first()
     return user.display_name if user else ""
-
-
-def _start(day: date) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time.min))

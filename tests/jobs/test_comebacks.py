@@ -349,13 +349,14 @@ def test_the_list_is_narrowed_by_class_kind_supplier_technician_and_month(
     for asked in hits:
         assert "It is on again" in text_of(web.get(reverse("returns", args=[slug]), asked)), asked
     day = clock.today()
-    for cause in ("counted", "people", "parts", ""):
+    for cause in ("counted", "work", "diagnosis", "parts", ""):
         asked = {"cause": cause, "supplier": repair.supplier, "until": f"{day}"}
         assert "It is on again" in text_of(web.get(reverse("returns", args=[slug]), asked)), asked
     decide(crew.manager, found, "not_ours")
     for cause, there in (
         ("counted", False),
-        ("people", False),
+        ("work", False),
+        ("diagnosis", False),
         ("parts", False),
         ("decided", True),
     ):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Final
 from urllib.parse import urlencode
 
@@ -16,9 +16,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.models import CauseClass
-from jobs.queries.returns_page import COUNTED, NOT_DECIDED
+from jobs.queries.returns_page import COUNTED, NO_KIND, NOT_DECIDED
 from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, Span, Way
-from jobs.reports.figures.comeback_change import change_of
+from jobs.reports.figures.comeback_change import LATELY, change_of
 from jobs.reports.figures.failure_words import BLANK, count, number
 from jobs.reports.queries.comebacks import Classes, Repairs, classes, repairs
 from jobs.reports.queries.kinds import kinds_of
@@ -50,10 +50,10 @@ def section(actor: Actor, span: Span) -> Section:
     """Of all repairs handed over up to the last day counted. Six queries."""
     found, by_class = repairs(actor, span.until), classes(actor, span.month, span.until)
     names = {kind.key: kind.name for kind in kinds_of(actor)}
-    return made(found, by_class, names)
+    return made(found, by_class, names, span.month)
 
 
-def made(found: Repairs, by_class: Classes, names: dict[str, str]) -> Section:
+def made(found: Repairs, by_class: Classes, names: dict[str, str], month: date) -> Section:
     """The section of what was counted; nothing is read any more."""
     title = _("Repairs that came back")
     if not found.count:
@@ -61,7 +61,7 @@ def made(found: Repairs, by_class: Classes, names: dict[str, str]) -> Section:
     table = _curve(found)
     chart = _chart(table) if isinstance(table, LifeTable) else None
     waiting, change = by_class.ever[""], change_of(found)
-    changed = change.finding(listed(found.until, COUNTED)) if change else None
+    changed = change.finding(lately(found.until)) if change else None
     return Section(
         KEY,
         title,
@@ -71,7 +71,7 @@ def made(found: Repairs, by_class: Classes, names: dict[str, str]) -> Section:
             _shares("comebacks", _("Repairs that have not come back"), _("Repairs"), _all(found)),
             _shares("comebacks-by-kind", _("By component"), _("Component"), _kinds(found, names)),
             _shares("comebacks-by-supplier", _("By supplier"), _("Supplier"), _suppliers(found)),
-            _causes(by_class, found.until),
+            _causes(by_class, found.until, month),
         ),
         limits=(*_limits(found), *((_how_compared(),) if change else ())),
         findings=(*_findings(waiting), *((changed,) if changed else ())),
@@ -79,8 +79,14 @@ def made(found: Repairs, by_class: Classes, names: dict[str, str]) -> Section:
 
 
 def listed(until: date, cause: str, **narrowed: str | int) -> Way:
-    """To the list of returns up to a day: of a class or some, a kind, supplier or technician."""
+    """To the list of returns as known at the end of a day: of a class or some, a kind, a supplier,
+    who fitted or who named the cause; `first`: of each repair the first alone."""
     return Way("returns", (), urlencode({"cause": cause, **narrowed, "until": until.isoformat()}))
+
+
+def lately(until: date) -> Way:
+    since = until - timedelta(days=LATELY - 1)
+    return listed(until, "", since=since.isoformat(), first="proposed")
 
 
 def _nothing() -> str:
@@ -175,7 +181,7 @@ def _chart(table: LifeTable) -> Chart | None:
 
 
 def _all(found: Repairs) -> list[Held]:
-    return [Held(_("All repairs"), found, listed(found.until, COUNTED))]
+    return [Held(_("All repairs"), found, listed(found.until, COUNTED, first=COUNTED))]
 
 
 def _kinds(found: Repairs, names: dict[str, str]) -> list[Held]:
@@ -186,7 +192,7 @@ def _kinds(found: Repairs, names: dict[str, str]) -> list[Held]:
         Held(
             called[key] or _("No component concluded"),
             found.where(lambda group, key=key: group.kind == key),  # type: ignore[misc]
-            listed(found.until, COUNTED, kind=key) if key else None,
+            listed(found.until, COUNTED, kind=key or NO_KIND, first=COUNTED),
         )
         for key in keys
     ]
@@ -198,7 +204,7 @@ def _suppliers(found: Repairs) -> list[Held]:
         Held(
             name,
             found.where(lambda group, name=name: group.supplier == name),  # type: ignore[misc]
-            listed(found.until, COUNTED, supplier=name),
+            listed(found.until, COUNTED, supplier=name, first=COUNTED),
         )
         for name in names
     ]
@@ -242,7 +248,7 @@ def _row(held: Held) -> tuple[Shown, ...]:
     return tuple(cells)
 
 
-def _causes(by_class: Classes, until: date) -> ReportTable:
+def _causes(by_class: Classes, until: date, month: date) -> ReportTable:
     columns = (
         Column(_("Class"), _("What the service manager decided.")),
         Column(_("This month"), _("Returns that came in within the month."), Reads.WHOLE),
@@ -251,10 +257,11 @@ def _causes(by_class: Classes, until: date) -> ReportTable:
     )
     named = [("", _("not decided yet"))]
     named += [(value, str(label)) for value, label in CauseClass.choices]
+    within = f"{month:%Y-%m}"
     rows = tuple(
         (
             Shown(name, name),
-            count(by_class.month[cause]),
+            count(by_class.month[cause], listed(until, cause or NOT_DECIDED, month=within)),
             count(by_class.ever[cause], listed(until, cause or NOT_DECIDED)),
             _yes(cause not in (CauseClass.NOT_OURS, CauseClass.UNRELATED)),
         )

@@ -1,5 +1,8 @@
 """Who has more or fewer comebacks than chance gives: technicians and suppliers, never ranked.
 
+Workmanship is held against who fitted the part, a wrong diagnosis or a fault that was not found
+against who named the cause, the part against its supplier.
+
 Each is held against what all the others' repairs would have brought at the same kinds of work, for
 as long as each one's own were followed: who repaired much last week is neither praised nor blamed.
 """
@@ -12,7 +15,7 @@ from typing import Final, TypeVar
 
 from django.utils.translation import gettext as _
 
-from jobs.queries.returns import OF_PARTS, OF_PEOPLE
+from jobs.queries.returns import OF_DIAGNOSIS, OF_PARTS, OF_WORK
 from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, Span, Way
 from jobs.reports.figures.comebacks import listed
 from jobs.reports.figures.failure_words import BLANK, count, number
@@ -54,9 +57,9 @@ class Judged:
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Of all repairs handed over up to the last day counted. Four queries."""
+    """Of all repairs handed over up to the last day counted. Six queries."""
     found = repairs(actor, span.until)
-    keys = {group.technician for group in found.groups if group.technician is not None}
+    keys = {key for group in found.groups for key in (group.technician, group.diagnosed) if key}
     people = {user.pk: user.display_name for user in User.objects.filter(pk__in=keys)}
     return made(found, people)
 
@@ -66,11 +69,13 @@ def made(found: Repairs, people: Mapping[int, str]) -> Section:
     title = _("Who has more returns than chance gives")
     if not found.count:
         return Section(KEY, title, says=(_("No repair was handed over yet."),))
-    own, parts = by_person(found, people), by_supplier(found)
+    own, named = by_fitter(found, people), by_diagnosis(found, people)
+    parts = by_supplier(found)
     figures = [
         Figure(chart, (_about_the_funnel(),))
         for chart in (
-            _chart(_("Comebacks by technician"), own),
+            _chart(_("Comebacks by who fitted"), own),
+            _chart(_("Comebacks by who named the cause"), named),
             _chart(_("Comebacks by supplier"), parts),
         )
         if chart is not None
@@ -78,10 +83,15 @@ def made(found: Repairs, people: Mapping[int, str]) -> Section:
     return Section(
         KEY,
         title,
-        says=(_says(own, _("technicians")), _says(parts, _("suppliers"))),
+        says=(
+            _says(own, _("technicians who fitted")),
+            _says(named, _("technicians who named the cause")),
+            _says(parts, _("suppliers")),
+        ),
         figures=tuple(figures),
         tables=(
-            _table("people-technicians", _("Technicians"), _("Technician"), own),
+            _table("people-technicians", _("By who fitted"), _("Technician"), own),
+            _table("people-diagnosis", _("By who named the cause"), _("Technician"), named),
             _table("people-suppliers", _("Suppliers of what was fitted"), _("Supplier"), parts),
         ),
         limits=_limits(),
@@ -89,14 +99,29 @@ def made(found: Repairs, people: Mapping[int, str]) -> Section:
     )
 
 
-def by_person(found: Repairs, people: Mapping[int, str]) -> Judged:
+def by_fitter(found: Repairs, people: Mapping[int, str]) -> Judged:
     return _judge(
         found,
-        OF_PEOPLE,
-        sorted(people.items(), key=lambda one: (one[1].casefold(), one[0])),
+        OF_WORK,
+        _named(people, {group.technician for group in found.groups}),
         lambda group: group.technician,
-        lambda key: listed(found.until, "people", technician=key),
+        lambda key: listed(found.until, "work", technician=key, first="counted"),
     )
+
+
+def by_diagnosis(found: Repairs, people: Mapping[int, str]) -> Judged:
+    return _judge(
+        found.where(lambda group: group.diagnosed is not None),
+        OF_DIAGNOSIS,
+        _named(people, {group.diagnosed for group in found.groups}),
+        lambda group: group.diagnosed,
+        lambda key: listed(found.until, "diagnosis", diagnosed=key, first="counted"),
+    )
+
+
+def _named(people: Mapping[int, str], keys: set[int | None]) -> list[tuple[int, str]]:
+    some = [(key, name) for key, name in people.items() if key in keys]
+    return sorted(some, key=lambda one: (one[1].casefold(), one[0]))
 
 
 def by_supplier(found: Repairs) -> Judged:
@@ -107,7 +132,7 @@ def by_supplier(found: Repairs) -> Judged:
         OF_PARTS,
         [(name, name) for name in names],
         lambda group: group.supplier,
-        lambda name: listed(found.until, "parts", supplier=name),
+        lambda name: listed(found.until, "parts", supplier=name, first="counted"),
     )
 
 
@@ -276,8 +301,8 @@ def _limits() -> tuple[str, ...]:
             "one kind are not told apart from easy ones."
         ),
         _(
-            "Of technicians count workmanship, wrong diagnosis, what was not found and what is not "
-            "decided yet; of suppliers the part, and what is not decided yet."
+            "Of who fitted counts workmanship, of who named the cause a wrong diagnosis and what "
+            "was not found, of suppliers the part; of each what is not decided yet."
         ),
         _("Where many are looked at, one in twenty of those who differ may do so by chance."),
     )

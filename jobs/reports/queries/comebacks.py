@@ -10,18 +10,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date
 from typing import Any, Final
 
 import numpy as np
-from django.db.models import Case, Count, F, OuterRef, Q, QuerySet, Subquery, Value, When
-from django.utils import timezone
+from django.db.models import Count, Subquery
 
 from jobs.models import Comeback, Repair
-from jobs.queries.repairs import COUNTS
+from jobs.queries.returns_known import end_of, first_of_repair, known, start_of
 from jobs.reports.queries.follow_up import Gap, gone_days, last_contacts, residual_gap
 from jobs.reports.stats.counts import Counts, from_lives
-from jobs.stages import Stage
 from shop.actor import Actor
 
 HELD: Final = "held"
@@ -31,8 +29,8 @@ Rule = Callable[[int], int]
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """So many repairs of one kind by one person with parts of one supplier, that were handed over
-    so many days before the last one counted.
+    """So many repairs of one kind with parts of one supplier, fitted by one person (`technician`)
+    for the cause that one named (`diagnosed`), handed over so many days before the last counted.
 
     In days from hand-over: `seen` to the last contact; `most` to the last day counted, or that on
     which the vehicle was gone; `back` to the first return that counts, None where there was none,
@@ -41,6 +39,7 @@ class Group:
 
     kind: str
     technician: int | None
+    diagnosed: int | None
     supplier: str
     handed: int
     seen: int
@@ -107,10 +106,9 @@ def _end(group: Group, gap: int) -> int:
 
 def repairs(actor: Actor, until: date) -> Repairs:
     """Those of the workshop as they were known at the end of that day. Five queries."""
-    last, end = until.toordinal(), _end_of(until)
-    proposals = _known(Comeback.objects.filter(repair=OuterRef("pk")), end)
-    first = proposals.order_by("complaint__order__taken_in_at", "pk")
-    counting = first.filter(COUNTS | Q(decided_at__gte=end))
+    last, end = until.toordinal(), end_of(until)
+    first = first_of_repair(end, "proposed", "pk")
+    counting = first_of_repair(end, "counted", "pk")
     seen, gone = last_contacts(actor.workshop, until), gone_days(actor.workshop, until)
     rows = (
         Repair.objects.of(actor)
@@ -118,38 +116,28 @@ def repairs(actor: Actor, until: date) -> Repairs:
         .order_by()
         .annotate(
             back=Subquery(counting.values("days")[:1]),
-            of=Subquery(counting.annotate(then=_cause(end)).values("then")[:1]),
+            of=Subquery(counting.values("then")[:1]),
             proposed=Subquery(first.values("days")[:1]),
         )
         .values_list(*_ROW)
     )
     found: Counter[tuple[Any, ...]] = Counter()
-    for vehicle, day, kind, technician, supplier, back, of, proposed in rows:
+    for vehicle, day, kind, technician, found_by, supplier, back, of, proposed in rows:
         contact, left = max(seen.get(vehicle, day), day), gone.get(vehicle, last)
         most = left if left >= contact else last
         cause = HELD if back is None else of
-        key = (kind or "", technician, supplier, last - day, contact - day, most - day)
-        found[(*key, back, cause, proposed)] += 1
+        who = (kind or "", technician, found_by, supplier)
+        days = (last - day, contact - day, most - day, back)
+        found[(*who, *days, cause, proposed)] += 1
     groups = tuple(Group(*(*row, count)) for row, count in found.items())
     return Repairs(groups, residual_gap(actor.workshop, until), until)
 
 
 _ROW: Final = (
-    *("vehicle", "handed_day", "component__key", "technician", "supplier"),
+    *("vehicle", "handed_day", "component__key", "technician"),
+    *("complaint__conclusion__by", "supplier"),
     *("back", "of", "proposed"),
 )
-
-
-def _known(rows: QuerySet[Comeback], end: datetime) -> QuerySet[Comeback]:
-    """Those that had come in, and were held for returns, before that moment."""
-    return rows.filter(proposed_at__lt=end, complaint__order__taken_in_at__lt=end).exclude(
-        complaint__order__stage=Stage.VOID
-    )
-
-
-def _cause(end: datetime) -> Case:
-    """The class as it was decided by then; empty before."""
-    return Case(When(decided_at__lt=end, then=F("cause")), default=Value(""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +151,8 @@ class Classes:
 def classes(actor: Actor, month: date, until: date) -> Classes:
     """Those that do not count among them, as they were decided by the end of that day. Two
     queries."""
-    end = _end_of(until)
-    rows = _known(Comeback.objects.of(actor), end).annotate(then=_cause(end))
-    since = rows.filter(complaint__order__taken_in_at__gte=_start_of(month))
+    rows = known(Comeback.objects.of(actor), end_of(until))
+    since = rows.filter(complaint__order__taken_in_at__gte=start_of(month))
     return Classes(_by_class(rows), _by_class(since))
 
 
@@ -174,11 +161,3 @@ def _by_class(rows: Any) -> Counter[str]:
         rows.order_by().values_list("then").annotate(count=Count("pk"))
     )
     return Counter(dict(counted))
-
-
-def _start_of(day: date) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time.min))
-
-
-def _end_of(day: date) -> datetime:
-    return _start_of(day + timedelta(days=1))

@@ -12,7 +12,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import CauseClass, Comeback, Repair
-from jobs.queries.returns import OF_PARTS, OF_PEOPLE
+from jobs.queries.returns import OF_PARTS, OF_WORK
 from jobs.reports.document import ReportTable, Section, Span
 from jobs.reports.figures import comebacks, people
 from jobs.reports.figures.comeback_change import change_of
@@ -39,6 +39,7 @@ def group(
     back: int | None = None,
     *,
     technician: int = 1,
+    diagnosed: int | None = None,
     supplier: str = "Ostrel",
     cause: str = CauseClass.WORKMANSHIP,
     kind: str = "hub",
@@ -46,7 +47,8 @@ def group(
 ) -> Group:
     """So many repairs, each followed for `held` days or back after `back`."""
     of = HELD if back is None else cause
-    return Group(kind, technician, supplier, held, held, held, back, of, back, count)
+    who = (technician, diagnosed or technician)
+    return Group(kind, *who, supplier, held, held, held, back, of, back, count)
 
 
 def of(*groups: Group) -> Repairs:
@@ -66,7 +68,7 @@ def a_row(
     """A repair handed over `held` days ago, back after `back` days."""
     vehicle = a_vehicle(actor)
     handed = clock.today().toordinal() - held
-    with clock.at(_nine(handed)):
+    with clock.at(nine(handed)):
         order = a_repair_order(actor, vehicle=vehicle)
     seen_on(actor, [(vehicle.pk, clock.today().toordinal())] if seen else [])
     row: Repair = Repair.objects.create(
@@ -83,13 +85,13 @@ def a_row(
     return row
 
 
-def _nine(day: int) -> datetime:
+def nine(day: int) -> datetime:
     return timezone.make_aware(datetime.combine(date.fromordinal(day), time(9)))
 
 
 def a_proposal(actor: Actor, row: Repair, days: int, **decided: object) -> Comeback:
     """A return so many days after hand-over that nobody decided on yet, or as decided."""
-    came = _nine(row.handed_day + days)
+    came = nine(row.handed_day + days)
     with clock.at(came):
         order = a_repair_order(actor, vehicle=a_vehicle(actor))
     found: Comeback = Comeback.objects.create(
@@ -137,7 +139,7 @@ def test_what_came_later_than_the_last_day_counted_is_not_known(crew: Crew) -> N
 def test_a_decision_is_known_from_its_day_on(crew: Crew) -> None:
     """Two returns of forty days ago: one decided ten days ago not to be ours, one undecided."""
     today = clock.today().toordinal()
-    decided = {"cause": CauseClass.NOT_OURS, "decided_at": _nine(today - 10)}
+    decided = {"cause": CauseClass.NOT_OURS, "decided_at": nine(today - 10)}
     for more in (decided, {}):
         a_proposal(crew.manager, a_row(crew.manager, 100, None), 60, **more)
     now = repairs(crew.manager, clock.today())
@@ -239,7 +241,7 @@ def test_undecided_returns_are_counted_apart_and_found(crew: Crew) -> None:
 def test_a_ratio_of_last_months_repairs_would_flatter_and_the_curve_does_not() -> None:
     """Ten old ones of which four came back, and a hundred of last week."""
     found = of(group(400, 20, count=4), group(400, count=6), group(5, count=100))
-    at = table_of(comebacks.made(found, _none(), {"hub": "Hub"}), "comebacks").rows[0]
+    at = table_of(comebacks.made(found, _none(), {"hub": "Hub"}, SPAN.month), "comebacks").rows[0]
     shown = {"repairs": at[1].value, "back": at[2].value}
     assert shown == {"repairs": 110, "back": 4}
     assert at[7].value is not None
@@ -260,8 +262,8 @@ def test_with_some_classes_the_others_end_the_follow_up_uncounted() -> None:
     found = of(group(100, 10, cause=CauseClass.PART), group(100, 20, cause=""))
     counts = found.counts(OF_PARTS)
     assert counts.failures == 2
-    assert found.counts(OF_PEOPLE).failures == 1
-    assert found.returns(OF_PEOPLE) == 1
+    assert found.counts(OF_WORK).failures == 1
+    assert found.returns(OF_WORK) == 1
 
 
 def expected_slowly(own: Sequence[Group], every: Sequence[Group]) -> float:
@@ -286,7 +288,7 @@ def test_expected_is_what_the_hazard_of_all_brings_in_ones_own_time() -> None:
         )
         for _ in range(60)
     )
-    judged = people.by_person(of(*every), {1: "Ann", 2: "Bo", 3: "Cy"})
+    judged = people.by_fitter(of(*every), {1: "Ann", 2: "Bo", 3: "Cy"})
     for key, cell in enumerate(judged.cells, 1):
         own = [one for one in every if one.technician == key]
         assert cell.expected == pytest.approx(expected_slowly(own, every))
@@ -316,6 +318,21 @@ def test_who_has_clearly_more_is_found_and_the_new_one_is_not_condemned() -> Non
     assert says["Tomas"] == "fewer than chance" or says["Tomas"] == "within chance"
 
 
+def test_a_wrong_diagnosis_is_held_against_who_named_the_cause() -> None:
+    """Ann fits for all, Bo named the cause of forty that were wrong: it is not Ann's matter."""
+    wrong = CauseClass.WRONG_DIAGNOSIS
+    rows = [group(300, 30, technician=1, diagnosed=2, cause=wrong, count=40)]
+    rows += [group(300, technician=1, diagnosed=2, count=160)]
+    rows += [group(300, 30, technician=1, diagnosed=3, cause=wrong, count=5)]
+    rows += [group(300, technician=1, diagnosed=3, count=195), group(300, technician=3, count=200)]
+    section = people.made(of(*rows), {1: "Ann", 2: "Bo", 3: "Cy"})
+    fitted = table_of(section, "people-technicians").rows
+    named = {row[0].words: row for row in table_of(section, "people-diagnosis").rows}
+    assert all(row[2].value == 0 for row in fitted)
+    assert named["Bo"][-1].words == "more than chance"
+    assert (named["Bo"][2].value, named["Cy"][2].value) == (40, 5)
+
+
 def test_chance_is_called_chance() -> None:
     assert set(judged(shop(fast=12, new=0)).values()) == {"within chance", "too few to judge"}
 
@@ -324,7 +341,7 @@ def test_long_followed_repairs_are_not_held_against_the_young_ones() -> None:
     """All come back alike, one in five within sixty days; one person's are of last week."""
     rows = [group(400, 30, technician=1, count=40), group(400, technician=1, count=160)]
     rows += [group(5, technician=2, count=200)]
-    found = people.by_person(of(*rows), {1: "Old", 2: "Young"})
+    found = people.by_fitter(of(*rows), {1: "Old", 2: "Young"})
     young = found.cells[1]
     assert young.expected < 1
     assert found.screening.rows[1].too_small
