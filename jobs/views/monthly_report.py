@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.forms.monthly import ReviseForm
 from jobs.models import MonthlyReportPaper, ReportMaking
-from jobs.reports import files, office
+from jobs.reports import book, files, office
 from jobs.reports.monthly import mailing, making, months, reading
 from jobs.reports.monthly.paper import Paper, pdf_of
 from jobs.views.monthly import making_url
@@ -51,7 +51,7 @@ def report_csv(request: Request, number: str, table: str) -> HttpResponseBase:
 @permit(Permit.SEE_OFFICE)
 def report_book(request: Request, number: str) -> HttpResponseBase:
     found = reading.get_issued(request.actor, number)
-    return sheets.book_answer(files.book_of(found.report), f"{found.row.number}.xlsx")
+    return sheets.book_answer(book.book_of(found.report), f"{found.row.number}.xlsx")
 
 
 @require_GET

@@ -9,8 +9,8 @@ from django.views.decorators.http import require_GET
 
 from jobs.clocked import next_month
 from jobs.queries import office as queries
-from jobs.reports import files
 from jobs.reports import office as reports
+from jobs.reports.book import book_of
 from jobs.reports.findings import chosen
 from jobs.views.hours import YEARS, month_asked, neighbours
 from jobs.views.table_files import file_asked, named
@@ -52,7 +52,7 @@ def section(request: Request, key: str) -> HttpResponseBase:
 def book(request: Request) -> HttpResponseBase:
     """Every table of the month as it would be issued now, as one workbook."""
     span = reports.span_of(_not_to_come(month_asked(request)))
-    tables = files.book_of(reports.report(request.actor, span))
+    tables = book_of(reports.report(request.actor, span))
     return sheets.book_answer(tables, f"{named(request, span)}.xlsx")
 
 

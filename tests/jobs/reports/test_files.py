@@ -10,6 +10,7 @@ from datetime import datetime
 import openpyxl
 import pytest
 
+from jobs.reports import book as books
 from jobs.reports import files
 from jobs.reports.document import Report
 from shop.web.sheets import csv_lines, write_book
@@ -27,7 +28,7 @@ def rows_of_csv(report: Report, key: str) -> list[list[str]]:
 
 def book_of(report: Report) -> openpyxl.Workbook:
     file = io.BytesIO()
-    write_book(files.book_of(report), file)
+    write_book(books.book_of(report), file)
     return openpyxl.load_workbook(file)
 
 
@@ -83,4 +84,4 @@ def test_any_title_makes_a_sheet_of_its_own(title: str) -> None:
     section = replace(whole.sections[1], tables=(odd, *whole.sections[1].tables, odd))
     book = book_of(replace(whole, sections=(whole.sections[0], section)))
     assert len(book.sheetnames) == 7
-    assert all(len(name) <= files.LONGEST_NAME for name in book.sheetnames)
+    assert all(len(name) <= books.LONGEST_NAME for name in book.sheetnames)

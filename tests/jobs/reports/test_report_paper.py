@@ -72,7 +72,7 @@ def test_the_cover_says_what_matters_and_what_it_is(quay_street: Workshop) -> No
         "3 November 2026, 09:30",
         "Vera S.",
         "Batch A17 fails more often.",
-        "what had happened by then",
+        "what had happened by 31 October 2026, as the books stood on 3 November 2026, 09:30",
         "Figures advise; a qualified person looks at the jobs, decides and signs.",
     ):
         assert words in cover, words
