@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from math import floor
 from typing import Final
 
@@ -35,11 +34,10 @@ KEY: Final = "money"
 LEAST_CLAIMS: Final = 5
 LEAST_SHARE: Final = 0.1
 """Spoken of on top where surely more than one claim in ten brings less than was asked."""
-_YEAR: Final = 365
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Twelve months up to the span's. Twelve queries, whatever there is."""
+    """Twelve months up to the span's. Thirteen queries, whatever there is."""
     found = money(actor, months_to(span.month)[0], span.until)
     amounts = Amounts(actor.workshop.currency)
     title = _("Money")
@@ -53,7 +51,7 @@ def section(actor: Actor, span: Span) -> Section:
         figures=(Figure(_chart(found, span, amounts), _chart_limits(found)),),
         tables=(
             money_tables.by_month(found, span, amounts),
-            money_tables.by_component(found, _unit_days(actor, span.until), amounts),
+            money_tables.by_component(found, _unit_days(actor, span), amounts),
             money_tables.by_payer(found, amounts),
             money_tables.recovery(found, span.until, amounts),
         ),
@@ -62,11 +60,11 @@ def section(actor: Actor, span: Span) -> Section:
     )
 
 
-def _unit_days(actor: Actor, until: date) -> dict[str, float]:
-    """By kind, in the last 365 days."""
-    return {
-        one.group.key: float(one.exposure[-_YEAR:].sum()) for one in followed(actor, until).kinds
-    }
+def _unit_days(actor: Actor, span: Span) -> dict[str, float]:
+    """By kind, in the same twelve months as the repairs."""
+    watched = followed(actor, span.until)
+    begins = max(0, months_to(span.month)[0].toordinal() - watched.first_day)
+    return {one.group.key: float(one.exposure[begins:].sum()) for one in watched.kinds}
 
 
 def _nothing() -> str:
@@ -136,14 +134,14 @@ def _mean(found: Money, year: Sums, amounts: Amounts) -> tuple[str, ...]:
 def _recovery(of: Recovered, amounts: Amounts) -> str:
     if of.share is None:
         return _(
-            "No claim of these twelve months is %(days)d days old yet: what payers pay of them "
-            "is not to be told."
+            "No claim of these twelve months is %(days)d days old and settled yet: what payers "
+            "pay of them is not to be told."
         ) % {"days": MATURED_DAYS}
     return ngettext(
-        "Of %(count)d claim sent more than %(days)d days ago %(paid)s of %(claimed)s was paid, "
-        "%(share)s %%.",
-        "Of %(count)d claims sent more than %(days)d days ago %(paid)s of %(claimed)s was paid, "
-        "%(share)s %%.",
+        "Of %(count)d claim sent more than %(days)d days ago and settled %(paid)s of %(claimed)s "
+        "was paid, %(share)s %%.",
+        "Of %(count)d claims sent more than %(days)d days ago and settled %(paid)s of "
+        "%(claimed)s was paid, %(share)s %%.",
         of.claims,
     ) % {
         "count": of.claims,
@@ -232,7 +230,7 @@ def _limits() -> tuple[str, ...]:
         _("What was only declined, and diagnosis that led to no repair, is not among the repairs."),
         _(
             "A claim’s amount is the one asked for now; payments are those booked with a day up to "
-            "the last one counted."
+            "the last one counted. One settled later was still open then."
         ),
     )
 
@@ -245,9 +243,9 @@ def _findings(of: Recovered, amounts: Amounts) -> tuple[Finding, ...]:
     if low < LEAST_SHARE:
         return ()
     words = _(
-        "%(short)d of %(count)d claims sent more than %(days)d days ago brought less than was "
-        "asked, %(missing)s altogether: in the long run that is at least %(low)d %% of them (95 %% "
-        "limits)."
+        "%(short)d of %(count)d settled claims sent more than %(days)d days ago brought less than "
+        "was asked, %(missing)s altogether: in the long run that is at least %(low)d %% of them "
+        "(95 %% limits)."
     ) % {
         "short": of.short,
         "count": of.claims,

@@ -55,8 +55,9 @@ class Sums:
 
 @dataclass(frozen=True, slots=True)
 class Recovered:
-    """Claims that were sent at least 90 days before the last day. `short`: paid less than asked;
-    `missing`: by how much. `young`: how many were sent later."""
+    """Claims that were sent at least 90 days before the last day and settled. `short`: paid less
+    than asked; `missing`: by how much. `young`: how many were sent later; `waiting`: how many are
+    as old and still open, of which nobody knows what they will bring."""
 
     claims: int
     claimed: Decimal
@@ -64,6 +65,7 @@ class Recovered:
     short: int
     missing: Decimal
     young: int
+    waiting: int
 
     @property
     def share(self) -> Decimal | None:
@@ -118,14 +120,16 @@ def _exact(amount: float) -> Decimal:
 
 
 def recovered(claims: Sequence[ClaimMoney], until: date) -> Recovered:
-    old = [one for one in claims if one.sent_on <= until - timedelta(days=MATURED_DAYS)]
+    ripe = [one for one in claims if one.sent_on <= until - timedelta(days=MATURED_DAYS)]
+    old = [one for one in ripe if one.settled]
     return Recovered(
         len(old),
         total(one.claimed for one in old),
         total(one.paid for one in old),
         sum(one.paid < one.claimed for one in old),
         total(max(NOTHING, one.claimed - one.paid) for one in old),
-        len(claims) - len(old),
+        len(claims) - len(ripe),
+        len(ripe) - len(old),
     )
 
 

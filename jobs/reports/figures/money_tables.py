@@ -65,7 +65,10 @@ def by_component(found: Money, days: Mapping[str, float], amounts: Amounts) -> R
         Column(_("To"), _("The upper limit of that."), _AMOUNT),
         Column(
             _("Cost in service"),
-            _("Known cost per 1,000 unit-months in service; blank where it is not whole."),
+            _(
+                "Known cost per 1,000 unit-months of the units watched, without repairs at a "
+                "vehicle’s first visit; blank where it is not whole."
+            ),
             _AMOUNT,
         ),
     )
@@ -75,13 +78,13 @@ def by_component(found: Money, days: Mapping[str, float], amounts: Amounts) -> R
             _kind(some[0]),
             *_cells(sums(some), amounts),
             *_limits(some, amounts),
-            amounts.cell(in_service(sums(some), days.get(key, 0.0)) if key else None),
+            amounts.cell(_in_service(some, days.get(key, 0.0)) if key else None),
         )
         for key, some in sorted(kinds.items(), key=lambda pair: _order(pair[1][0]))
     )
     note = _(
         "In the order of their names. Limits of a mean by the normal law, of twenty repairs or "
-        "more. Units are in service for 365 days after each visit of their vehicle."
+        "more. Units are in service by how likely their vehicle still comes, as under Watch."
     )
     return ReportTable("money-by-component", _("By component, twelve months"), columns, rows, note)
 
@@ -112,11 +115,12 @@ def by_payer(found: Money, amounts: Amounts) -> ReportTable:
 def recovery(found: Money, until: date, amounts: Amounts) -> ReportTable:
     columns = (
         Column(_("Payer"), _("Of whom it was claimed.")),
-        Column(_("Claims"), _("Sent at least 90 days before the last day counted."), _WHOLE),
+        Column(_("Claims"), _("Sent at least 90 days before the last day, and settled."), _WHOLE),
         Column(_("Claimed"), _("What they ask for now, tax included."), _AMOUNT),
         Column(_("Paid"), _("What came for them up to the last day counted."), _AMOUNT),
         Column(_("Paid, %"), _("Of what was claimed."), _NUMBER),
         Column(_("Paid less"), _("How many of them brought less than was asked."), _WHOLE),
+        Column(_("Open"), _("As old, with an answer or money still to come."), _WHOLE),
         Column(_("Too young"), _("Claims sent later: not in the columns before."), _WHOLE),
     )
     payers: dict[str, list[ClaimMoney]] = {}
@@ -125,7 +129,8 @@ def recovery(found: Money, until: date, amounts: Amounts) -> ReportTable:
     rows = tuple(_recovery(name, claims, until, amounts) for name, claims in payers.items())
     note = _(
         "Claims first sent in these twelve months, by payer. Only those sent %(days)d days ago or "
-        "more are judged: a claim of last week says nothing of what payers pay."
+        "more and paid, refused or written off are judged: of others it is not known yet what they "
+        "will bring."
     ) % {"days": MATURED_DAYS}
     return ReportTable("warranty-recovery", _("What claims brought"), columns, rows, note)
 
@@ -134,6 +139,11 @@ def of_months(found: Money, span: Span) -> tuple[tuple[date, tuple[RepairMoney, 
     """Twelve months, the oldest first, each with its repairs."""
     by = grouped(found.repairs, lambda row: f"{row.month:%Y-%m}")
     return tuple((month, by.get(f"{month:%Y-%m}", ())) for month in months_to(span.month))
+
+
+def _in_service(rows: Sequence[RepairMoney], days: float) -> Decimal | None:
+    """Of the units that were watched: what came with a first visit had failed unwatched."""
+    return in_service(sums(row for row in rows if not row.first_visit), days)
 
 
 def in_service(of: Sums, days: float) -> Decimal | None:
@@ -155,6 +165,7 @@ def _recovery(
         amounts.cell(of.paid if judged else None),
         BLANK if of.share is None else number(float(of.share) * 100),
         count(of.short) if judged else BLANK,
+        count(of.waiting),
         count(of.young),
     )
 
@@ -162,7 +173,7 @@ def _recovery(
 def _sold_columns() -> tuple[Column, ...]:
     return (
         Column(_("Repairs"), _("Complaints that were answered and handed over."), _WHOLE),
-        Column(_("Price"), _("What they were sold for, before tax."), _AMOUNT),
+        Column(_("Price"), _("What was billed less what was credited, before tax."), _AMOUNT),
         Column(_("Customers"), _("What of the price customers bear."), _AMOUNT),
         Column(_("Cover"), _("What warranties, contracts and campaigns bear."), _AMOUNT),
         Column(_("Goodwill"), _("What was let off as goodwill."), _AMOUNT),

@@ -1,5 +1,7 @@
 """What repairs were sold for, who bears it, what they cost, and what claims brought.
 
+The price of a repair is what was billed for it less what was credited since, up to the last day
+counted; until its order is billed, what the lines of the job come to.
 Rows come one a line of a job and are added up as decimals. Nothing here writes.
 """
 
@@ -12,7 +14,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any, Final
 
-from django.db.models import F, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 from django.utils import timezone
 
 from jobs.bill import Rounding, Share, SharedLine, make_bill
@@ -21,6 +23,8 @@ from jobs.models import (
     Claim,
     ClaimPayment,
     ClockEntry,
+    Invoice,
+    InvoiceLine,
     LabourLine,
     OtherLine,
     Repair,
@@ -29,10 +33,12 @@ from jobs.models import (
 from jobs.pricing import LineKind, PriceLine, assembly_line, labour_line, other_line
 from jobs.queries.terms import terms_of
 from shop.actor import Actor
+from shop.models import OdometerReading
 from shop.money import cents, total
 
 NOTHING: Final = Decimal(0)
 NOT_COUNTED: Final = (CauseClass.NOT_OURS, CauseClass.UNRELATED)
+_SETTLED: Final = (Claim.State.PAID, Claim.State.REFUSED, Claim.State.WRITTEN_OFF)
 _NO_CLAIM: Final = (Claim.State.VOID, Claim.State.DRAFT, Claim.State.APPROVED)
 
 
@@ -42,7 +48,8 @@ class RepairMoney:
 
     `others`: what is not the customer's to pay, before tax. `cost`: None where a part of it is not
     known: what an hour costs, the time, or what an assembly was bought for. `comeback`: it counts
-    as the return of an earlier repair, or is not decided yet.
+    as the return of an earlier repair, or is not decided yet. `first_visit`: the vehicle had never
+    been here before, so that none of its units was watched.
     """
 
     month: date
@@ -53,16 +60,19 @@ class RepairMoney:
     others: Decimal
     cost: Decimal | None
     comeback: bool
+    first_visit: bool
 
 
 @dataclass(frozen=True, slots=True)
 class ClaimMoney:
-    """A claim as it stood: `paid` up to the last day counted."""
+    """A claim: `paid` up to the last day counted. `settled`: by then it was paid, refused or
+    written off, so that nothing more was to come."""
 
     payer: str
     sent_on: date
     claimed: Decimal
     paid: Decimal
+    settled: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +96,7 @@ class _Spent:
 
 
 def money(actor: Actor, since: date, until: date) -> Money:
-    """Repairs handed over, and claims first sent, from `since` to `until`. Eight queries."""
+    """Repairs handed over, and claims first sent, from `since` to `until`. Nine queries."""
     rate = terms_of(actor.workshop).labour_cost_rate
     repairs = list(_repairs(actor, since, until))
     spent = _spent(actor, since, until)
@@ -99,26 +109,39 @@ def money(actor: Actor, since: date, until: date) -> Money:
     shared: dict[int, list[SharedLine]] = defaultdict(list)
     for line in bill.lines:
         shared[line.line.complaint].append(line)
+    billed = _billed(actor, since, until)
     return Money(
         rate,
-        tuple(_repair(row, spent[row["pk"]], shared[row["pk"]], rate) for row in repairs),
+        tuple(
+            _repair(row, spent[row["pk"]], _sold(row, shared[row["pk"]], billed), rate)
+            for row in repairs
+        ),
         _claims(actor, since, until),
     )
 
 
 def _repairs(actor: Actor, since: date, until: date) -> QuerySet[Any, dict[str, Any]]:
     """In the order of the visits and of their complaints: so deductibles go off."""
-    return (
+    rows: QuerySet[Any, dict[str, Any]] = (
         Repair.objects.of(actor)
         .filter(handed_day__gte=since.toordinal(), handed_day__lte=until.toordinal())
         .order_by("complaint__order_id", "complaint__line")
+        .annotate(
+            seen_before=Exists(
+                OdometerReading.objects.filter(
+                    vehicle=OuterRef("vehicle"),
+                    read_at__lt=OuterRef("complaint__order__taken_in_at"),
+                )
+            )
+        )
         .values(
             "pk",
             "handed_day",
-            "no_fault_found",
+            "seen_before",
             key=F("component__key"),
             name=F("component__name"),
             order=F("complaint__order_id"),
+            line=F("complaint__line"),
             payer=F("complaint__payer"),
             percent=F("complaint__payer_percent"),
             deductible=F("complaint__deductible"),
@@ -126,24 +149,62 @@ def _repairs(actor: Actor, since: date, until: date) -> QuerySet[Any, dict[str, 
             cause=F("complaint__comeback__cause"),
         )
     )
+    return rows
 
 
 def _share(row: Mapping[str, Any]) -> Share:
     return Share(row["payer"], row["percent"], row["deductible"], row["order"])
 
 
+@dataclass(slots=True)
+class _Sold:
+    """Before tax, and what of it is not the customer's to pay."""
+
+    price: Decimal = NOTHING
+    others: Decimal = NOTHING
+
+
+def _billed(actor: Actor, since: date, until: date) -> dict[int, dict[int, _Sold]]:
+    """By order that was billed, and line of complaint: what was billed less what was credited."""
+    orders = Repair.objects.of(actor).filter(
+        handed_day__gte=since.toordinal(), handed_day__lte=until.toordinal()
+    )
+    rows = InvoiceLine.objects.filter(
+        invoice__order__in=orders.order_by().values("complaint__order"),
+        invoice__issued_at__lt=_start(until + timedelta(days=1)),
+    )
+    found: dict[int, dict[int, _Sold]] = defaultdict(lambda: defaultdict(_Sold))
+    for kind, order, line, amount, others in rows.order_by("pk").values_list(
+        "invoice__kind", "invoice__order", "complaint_line", "amount", "payer_amount"
+    ):
+        sign = -1 if kind == Invoice.Kind.CREDIT else 1
+        one = found[order][line]
+        one.price = total((one.price, sign * amount))
+        one.others = total((one.others, sign * others))
+    return found
+
+
+def _sold(
+    row: Mapping[str, Any], lines: list[SharedLine], billed: Mapping[int, Mapping[int, _Sold]]
+) -> _Sold:
+    if row["order"] in billed:
+        return billed[row["order"]].get(row["line"], _Sold())
+    return _Sold(total(one.line.amount for one in lines), total(one.other for one in lines))
+
+
 def _repair(
-    row: Mapping[str, Any], spent: _Spent, lines: list[SharedLine], rate: Decimal | None
+    row: Mapping[str, Any], spent: _Spent, sold: _Sold, rate: Decimal | None
 ) -> RepairMoney:
     return RepairMoney(
         month=date.fromordinal(row["handed_day"]).replace(day=1),
         key=row["key"] or "",
         name=row["name"] or "",
         payer=row["payer"],
-        price=total(one.line.amount for one in lines),
-        others=total(one.other for one in lines),
+        price=sold.price,
+        others=sold.others,
         cost=_cost(spent, rate),
         comeback=row["comeback"] is not None and row["cause"] not in NOT_COUNTED,
+        first_visit=not row["seen_before"],
     )
 
 
@@ -223,11 +284,17 @@ def _claims(actor: Actor, since: date, until: date) -> tuple[ClaimMoney, ...]:
     for claim, amount in payments.filter(paid_on__lte=until).values_list("claim_id", "amount"):
         paid[claim] += amount
     rows = sent.order_by("payer__name", "pk").values_list(
-        "pk", "payer__name", "first_sent_at", "claimed"
+        "pk", "payer__name", "first_sent_at", "claimed", "state", "state_since"
     )
     return tuple(
-        ClaimMoney(payer, timezone.localtime(at).date(), claimed, paid[pk])
-        for pk, payer, at, claimed in rows
+        ClaimMoney(
+            payer,
+            timezone.localtime(at).date(),
+            claimed,
+            paid[pk],
+            settled=state in _SETTLED and timezone.localtime(since_).date() <= until,
+        )
+        for pk, payer, at, claimed, state, since_ in rows
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
@@ -28,10 +29,14 @@ from jobs.reports.figures.money import section
 from jobs.reports.figures.money_sums import mean_limits, months_to, recovered, sums
 from jobs.reports.office import span_of
 from jobs.reports.queries.money import ClaimMoney, RepairMoney, money
+from jobs.services import release
 from shop import clock
 from shop.actor import Actor
+from shop.money import total
 from tests.asserts import counted
 from tests.factories import a_repair_order, the_platform
+from tests.jobs.along import Crew
+from tests.jobs.bills import a_job, credit, issue
 from tests.jobs.claim_rows import a_claim_row
 
 pytestmark = pytest.mark.django_db
@@ -209,8 +214,16 @@ def test_comebacks_cost_what_their_repairs_did_and_not_ours_is_none(bela: Actor)
 
 
 def test_only_claims_that_had_their_time_are_judged(bela: Actor, vera: Actor) -> None:
-    for days, paid in ((200, "352.00"), (100, "100.00"), (89, None)):
+    day = clock.now() - timedelta(days=80)
+    for days, paid, state in (
+        (200, "352.00", "paid"),
+        (100, "100.00", "written_off"),
+        (89, None, "paid"),
+        (150, None, "sent"),
+        (150, None, "accepted"),
+    ):
         claim = a_claim_row(bela, days=days)
+        type(claim).objects.filter(pk=claim.pk).update(state=state, state_since=day)
         if paid:
             ClaimPayment.objects.create(
                 workshop=bela.workshop,
@@ -224,17 +237,53 @@ def test_only_claims_that_had_their_time_are_judged(bela: Actor, vera: Actor) ->
     span = span_of(clock.today())
     found = money(vera, months_to(span.month)[0], span.until)
     back = recovered(found.claims, span.until)
-    assert (back.claims, back.young, back.short) == (2, 1, 1)
+    assert (back.claims, back.young, back.short, back.waiting) == (2, 1, 1, 2)
     assert back.claimed == sum(c.claimed for c in found.claims[:2])
     assert back.missing == back.claimed - back.paid
     yesterday = money(vera, months_to(span.month)[0], span.until - timedelta(days=1))
     assert sum(c.paid for c in yesterday.claims) == 0
 
 
+def test_a_claim_settled_later_was_still_open_on_a_day_before(bela: Actor) -> None:
+    claim = a_claim_row(bela, days=200)
+    settled = clock.now() - timedelta(days=10)
+    type(claim).objects.filter(pk=claim.pk).update(state="refused", state_since=settled)
+    year = clock.today() - timedelta(days=300)
+    for back, open_ in ((0, 0), (20, 1)):
+        until = clock.today() - timedelta(days=back)
+        found = recovered(money(bela, year, until).claims, until)
+        assert (found.claims, found.waiting) == (1 - open_, open_)
+
+
+def test_what_was_credited_was_not_sold(crew: Crew) -> None:
+    """Billed, then a part of one line given back, then all of it."""
+    order = a_job(crew)
+    invoice = issue(crew.manager, order)
+    order.refresh_from_db()
+    release.release(crew.manager, order, act=uuid4(), revision=order.revision)
+    before = sums(_rows(crew.manager))
+    assert before.price == total((invoice.assemblies, invoice.labour, invoice.sublet))
+    line = invoice.lines.order_by("-amount")[0]
+    credit(crew.manager, invoice, {line.pk: Decimal("10.00")})
+    assert sums(_rows(crew.manager)).price == before.price - Decimal("10.00")
+    credit(crew.manager, invoice)
+    after = sums(_rows(crew.manager))
+    assert (after.price, after.customer) == (Decimal(0), Decimal(0))
+    assert after.cost == before.cost
+
+
+def test_what_failed_at_a_first_visit_costs_no_unit_that_was_watched(bela: Actor) -> None:
+    order = a_repair_order(bela)
+    again = a_repair_order(bela, vehicle=order.vehicle, odometer="84130")
+    for one in (order, again):
+        a_repair(bela, order=one)
+    assert [row.first_visit for row in _rows(bela)] == [True, False]
+
+
 def _claims(short: int, count: int) -> tuple[ClaimMoney, ...]:
     day = clock.today() - timedelta(days=120)
     return tuple(
-        ClaimMoney("Corvane", day, Decimal(100), Decimal(40) if at < short else Decimal(100))
+        ClaimMoney("Corvane", day, Decimal(100), Decimal(40 if at < short else 100), settled=True)
         for at in range(count)
     )
 
@@ -249,7 +298,9 @@ def test_it_is_said_on_top_only_where_the_numbers_justify_it(
     findings = _now(bela).findings
     assert len(findings) == said
     for one in findings:
-        assert one.words.startswith("12 of 40 claims sent more than 90 days ago brought less")
+        assert one.words.startswith(
+            "12 of 40 settled claims sent more than 90 days ago brought less"
+        )
         assert "$720.00 altogether" in one.words
         assert "at least 16 % of them" in one.words  # Clopper-Pearson, 12 of 40: 0.1656
         assert weights.MONEY <= one.weight < weights.MONEY + 9
@@ -257,7 +308,15 @@ def test_it_is_said_on_top_only_where_the_numbers_justify_it(
 
 def test_a_mean_of_few_has_no_limits_and_one_of_equals_none_beside_it() -> None:
     row = RepairMoney(
-        date(2024, 2, 1), "hub", "Hub", "customer", Decimal(1), Decimal(0), Decimal("80.00"), False
+        date(2024, 2, 1),
+        "hub",
+        "Hub",
+        "customer",
+        Decimal(1),
+        Decimal(0),
+        Decimal("80.00"),
+        False,
+        False,
     )
     assert mean_limits([row] * 19) is None
     assert mean_limits([row] * 20) == (Decimal("80.00"), Decimal("80.00"))
