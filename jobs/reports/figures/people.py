@@ -19,6 +19,7 @@ from jobs.queries.returns import OF_DIAGNOSIS, OF_PARTS, OF_WORK
 from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, Span, Way
 from jobs.reports.figures.comebacks import listed
 from jobs.reports.figures.failure_words import BLANK, count, number
+from jobs.reports.findings import matter
 from jobs.reports.queries.comebacks import Group, Repairs, repairs
 from jobs.reports.stats.counts import Counts
 from jobs.reports.stats.expected import expected
@@ -216,6 +217,7 @@ def _findings(parts: Judged) -> list[Finding]:
             },
             WORSE_THAN_OTHERS + more(cell.back),
             cell.way,
+            matter(supplier=cell.name),
         )
         for cell, row in zip(parts.cells, parts.screening.rows, strict=True)
         if row.outside and row.side == "high"

@@ -7,6 +7,7 @@ tags, title and language: ISO 14289-1 (PDF/UA-1), from memory.
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from io import BytesIO
 from typing import Any
 
@@ -28,7 +29,12 @@ SIZES = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0)}
 
 
 def read(workshop: Workshop, report: Report, *, sheet: str = "A4", **more: Any) -> PdfReader:
-    said: dict[str, Any] = {"issued_as": "QM1001", "at": NOVEMBER_3, "by": "Vera S."}
+    said: dict[str, Any] = {
+        "issued_as": "QM1001",
+        "at": NOVEMBER_3,
+        "counted_at": NOVEMBER_3 - timedelta(hours=15, minutes=25),
+        "by": "Vera S.",
+    }
     paper = Paper(report, **said | more)
     return PdfReader(BytesIO(pdf_of(workshop, paper, sheet=sheet)))
 
@@ -72,7 +78,7 @@ def test_the_cover_says_what_matters_and_what_it_is(quay_street: Workshop) -> No
         "3 November 2026, 09:30",
         "Vera S.",
         "Batch A17 fails more often.",
-        "what had happened by 31 October 2026, as the books stood on 3 November 2026, 09:30",
+        "what had happened by 31 October 2026, as the books stood on 2 November 2026, 18:05",
         "Figures advise; a qualified person looks at the jobs, decides and signs.",
     ):
         assert words in cover, words
