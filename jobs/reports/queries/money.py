@@ -130,7 +130,7 @@ def _repairs(actor: Actor, since: date, until: date) -> QuerySet[Any, dict[str, 
             seen_before=Exists(
                 OdometerReading.objects.filter(
                     vehicle=OuterRef("vehicle"),
-                    read_at__lt=OuterRef("complaint__order__taken_in_at"),
+                    read_at__lt=OuterRef("complaint__order__odometer_in__read_at"),
                 )
             )
         )
