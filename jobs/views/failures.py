@@ -105,14 +105,9 @@ def _paged(section: Section, number: str | None) -> tuple[Section, Page[Any]]:
 
 def _narrowed(asked: QueryDict) -> Narrowed:
     """What the address narrows to; 404 for what cannot be."""
-    try:
-        until = date.fromisoformat(asked.get("until") or f"{clock.today()}")
-    except ValueError as error:
-        raise Http404 from error
-    if until.year not in YEARS:
-        raise Http404
     return Narrowed(
-        until,
+        _day(asked.get("until") or f"{clock.today()}"),
+        _day(since) if (since := asked.get("since")) else None,
         first="first" in asked,
         platform=asked.get("platform"),
         position=asked.get("position"),
@@ -120,3 +115,13 @@ def _narrowed(asked: QueryDict) -> Narrowed:
         batch=asked.get("batch"),
         mode=asked.get("mode"),
     )
+
+
+def _day(asked: str) -> date:
+    try:
+        day = date.fromisoformat(asked)
+    except ValueError as error:
+        raise Http404 from error
+    if day.year not in YEARS:
+        raise Http404
+    return day

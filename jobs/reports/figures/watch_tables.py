@@ -7,7 +7,7 @@ from django.utils.translation import ngettext
 
 from jobs.reports.document import Figure, ReportTable, Shown, Way
 from jobs.reports.figures.failure_words import BLANK, MONTH, PER_MONTHS, count, number, p_words
-from jobs.reports.figures.watch_words import is_clear, name_of, said, way_of
+from jobs.reports.figures.watch_words import is_clear, name_of, said, way_of, way_of_alarm
 from jobs.reports.figures.watched import (
     AFTER_MONTHS,
     BEFORE_MONTHS,
@@ -200,7 +200,7 @@ def _level_cells(found: Picture, one: Watched) -> tuple[Shown, ...]:
     return (
         number(one.course.level),
         number(found.height_of(one)),
-        BLANK if day is None else Shown(said(day), day, way_of(found, one.group)),
+        BLANK if day is None else Shown(said(day), day, way_of_alarm(found, one)),
         count(len(one.course.before)),
     )
 

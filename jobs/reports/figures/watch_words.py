@@ -33,11 +33,20 @@ def name_of(group: Group) -> str:
 
 
 def way_of(found: Picture, group: Group) -> Way:
-    """To the failed units that an alarm counted."""
+    """To the failed units of a kind or a batch."""
+    return jobs_of(group.key, found.span.until, **_narrowed(group))
+
+
+def way_of_alarm(found: Picture, one: Watched) -> Way:
+    """To those alone that an alarm counted: known since its level last left nought."""
+    since = found.day(one.course.began).isoformat()
+    return jobs_of(one.group.key, found.span.until, **_narrowed(one.group), since=since)
+
+
+def _narrowed(group: Group) -> dict[str, str]:
     if not group.batch:
-        return jobs_of(group.key, found.span.until)
-    narrowed = {"supplier": group.supplier} if group.supplier else {}
-    return jobs_of(group.key, found.span.until, batch=group.batch, **narrowed)
+        return {}
+    return {"batch": group.batch, "supplier": group.supplier}
 
 
 def alarm(found: Picture, one: Watched) -> str:
@@ -152,9 +161,7 @@ def _nothing_watched(found: Picture) -> str:
 
 
 def _not_watched(found: Picture) -> tuple[str, ...]:
-    """Kinds that nobody watches yet, by name, and from when on somebody will."""
-    if not found.unwatched:
-        return ()
+    """Kinds that nobody watches yet, by name, and from when on somebody will; batches by number."""
     last = found.span.until.toordinal() - found.first_day
     young = [one for one in found.unwatched if one.year_over > last]
     few = [one for one in found.unwatched if one.year_over <= last]
@@ -172,8 +179,22 @@ def _not_watched(found: Picture) -> tuple[str, ...]:
         )
     if few:
         says.append(
-            _("Not watched, for fewer than ten units of theirs were watched for a year: %(names)s.")
+            _(
+                "Not watched, for fewer than ten units of theirs were watched for a year, or none "
+                "in the last year: %(names)s."
+            )
             % {"names": "; ".join(one.group.name for one in few)}
+        )
+    if found.batches_unwatched:
+        says.append(
+            ngettext(
+                "%(count)d batch is not watched: none of its units, or no other unit of its kind, "
+                "was watched in the last year.",
+                "%(count)d batches are not watched: none of their units, or no other unit of "
+                "their kind, was watched in the last year.",
+                found.batches_unwatched,
+            )
+            % {"count": found.batches_unwatched}
         )
     return tuple(says)
 
@@ -186,7 +207,13 @@ def _no_alarm(found: Picture) -> str:
             "No alarm stands; all %(count)d watches stand at nought.",
             len(found.all),
         ) % {"count": len(found.all)}
-    return _("No alarm stands. Nearest to one is %(what)s, at %(level)s of %(height)s.") % {
+    return ngettext(
+        "No alarm stands in the %(count)d watch there is: %(what)s, at %(level)s of %(height)s.",
+        "No alarm stands in any of %(count)d watches. Nearest to one is %(what)s, at %(level)s of "
+        "%(height)s.",
+        len(found.all),
+    ) % {
+        "count": len(found.all),
         "what": name_of(most.group),
         "level": format_number(most.course.level, decimals=1),
         "height": format_number(found.height_of(most), decimals=1),
@@ -228,7 +255,7 @@ def _alarm_finding(found: Picture, one: Watched) -> Finding:
     share = 1.0 if found.is_new(one) else 0.5
     weight = weights.ALARM + share * weights.more(one.course.seen)
     about = matter(kind=group.key, supplier=group.supplier, batch=group.batch)
-    return Finding(_key(group), alarm(found, one), weight, way_of(found, group), about)
+    return Finding(_key(group), alarm(found, one), weight, way_of_alarm(found, one), about)
 
 
 def _key(group: Group) -> str:
@@ -271,7 +298,12 @@ def _nothing_new(found: Picture) -> Finding:
         )
     else:
         text = _(
-            "Nothing changed in this month that the numbers can show. A component that began to "
-            "fail twice as often would be noticed after about %(count)d failures."
-        ) % {"count": round(height.failures_to_call)}
+            "Nothing changed in this month that the numbers can show. Of %(all)d kinds of "
+            "components %(watched)d are watched: one of these that began to fail twice as often "
+            "would be noticed after about %(count)d failures."
+        ) % {
+            "all": len(found.kinds.watches) + len(found.unwatched),
+            "watched": len(found.kinds.watches),
+            "count": round(height.failures_to_call),
+        }
     return Finding("nothing-new", text, weights.NOTHING_NEW)

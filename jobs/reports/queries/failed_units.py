@@ -16,9 +16,10 @@ from shop.actor import Actor
 @dataclass(frozen=True, slots=True)
 class Narrowed:
     """To which of them; None where all are meant. `first`: those that had failed when first seen,
-    which no rate counts."""
+    which no rate counts. `since`: those that were known to have failed on that day or later."""
 
     until: date
+    since: date | None = None
     first: bool = False
     platform: str | None = None
     position: str | None = None
@@ -47,6 +48,8 @@ def failed_units(actor: Actor, kind: Kind, to: Narrowed) -> QuerySet[FittedUnit]
     )
     # Found by then, but written down later: not known on that day.
     rows = rows.exclude(known_day__gt=day)
+    if to.since:
+        rows = rows.filter(known_day__gte=to.since.toordinal())
     rows = rows.filter(at_first) if to.first else rows.exclude(at_first)
     return rows.select_related(
         "vehicle", "vehicle__platform", "failure_mode", "taken_off_by__complaint__order"

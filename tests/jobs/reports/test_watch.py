@@ -5,15 +5,18 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from django.urls import reverse
 
 from jobs.reports import weights
 from jobs.reports.document import Section, Span
 from jobs.reports.figures.watch import section
+from jobs.reports.figures.watch_words import way_of_alarm
 from jobs.reports.figures.watched import picture
 from jobs.reports.office import report, span_of
 from shop import clock
 from shop.actor import Actor
-from tests.asserts import counted
+from tests.asserts import counted, text_of
+from tests.cast import client_of
 from tests.jobs.reports.bad_batch import BAD, FAILED, GOOD, KEY, SUPPLIER, a_bad_batch
 from tests.jobs.reports.lives_made import by_chance
 
@@ -42,7 +45,29 @@ def test_a_bad_batch_is_called_with_its_counts_and_its_days(vera: Actor) -> None
     assert alarm.way.name == "failure-jobs"
     assert alarm.way.parts == (KEY,)
     assert f"batch={BAD}" in alarm.way.query
+    assert f"since={found.day(bad.course.began)}" in alarm.way.query
     assert made.figures[0].chart.says.startswith("It came to")
+
+
+def test_an_alarm_leads_to_the_failures_that_it_counts_and_no_others(vera: Actor) -> None:
+    """Two more units of the batch failed long before its level last left nought."""
+    units = a_bad_batch(vera)
+    found = picture(vera, span_of(clock.today()))
+    [bad] = [one for one in found.standing if one.group.batch == BAD]
+    failed = [one for one in units if one.batch == BAD and one.exit == "failed"]
+    since = found.day(bad.course.began)
+    assert bad.course.seen == len(failed) == FAILED
+    for early in failed[:2]:
+        early.out_day = early.known_day = since.toordinal() - 1
+        early.save()
+    way = way_of_alarm(found, bad)
+    path = reverse(way.name, args=[vera.workshop.slug, *way.parts])
+    page = client_of(vera).get(f"{path}?{way.query}")
+    assert page.context["page"].paginator.count == FAILED - 2
+    assert f"Known since {since:%-d %B %Y}." in text_of(page)
+    whole = client_of(vera).get(f"{path}?{way.query.replace('since', 'not')}")
+    assert whole.context["page"].paginator.count == FAILED
+    assert client_of(vera).get(path, {"since": "2026-02-30"}).status_code == 404
 
 
 def test_the_day_of_the_alarm_is_that_on_which_it_would_have_been_raised(vera: Actor) -> None:
