@@ -151,11 +151,11 @@ def _this_morning(world: World, house: House, teller: Storyteller, now: datetime
 
 
 def _plans(world: World, slug: str, now: datetime) -> list[Plan]:
-    earlier = [_earlier_plan(slug, row, now) for row in world.earlier[slug]]
+    earlier = [earlier_plan(slug, row, now) for row in world.earlier[slug]]
     return earlier + [_open_plan(row, now) for row in world.morning[slug]]
 
 
-def _earlier_plan(slug: str, row: EarlierVisit, now: datetime) -> Plan:
+def earlier_plan(slug: str, row: EarlierVisit, now: datetime) -> Plan:
     rng = Random(f"{slug} {row.plate} {row.ago}")  # noqa: S311  (the same world in every load)
     day = (now - timedelta(days=row.ago)).replace(hour=7, minute=30, second=0, microsecond=0)
     starts = hours.later(day, rng.randrange(5, 420))

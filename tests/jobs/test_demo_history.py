@@ -130,7 +130,8 @@ def test_rows_of_a_job_point_at_rows_of_the_same_job(past: list[RepairOrder]) ->
         assert row.unit_off is not None
         assert row.unit_on is not None
         assert row.unit_on.vehicle_id == row.complaint.order.vehicle_id
-        assert row.unit_on.batch
+        assert bool(row.unit_on.batch) is bool(row.unit_on.serial_number)
+    assert FittedUnit.objects.exclude(batch="").filter(vehicle__orders__in=past).exists()
 
 
 def test_its_pages_and_papers_open(past: list[RepairOrder]) -> None:

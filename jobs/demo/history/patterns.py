@@ -12,7 +12,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.apps import apps
@@ -26,6 +26,8 @@ from django.db.models import (
     TextField,
     UUIDField,
 )
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 
 from diagnostics.models import Session
 from jobs.models import FittedUnit, Invoice, Payment, RepairOrder, Replacement
@@ -42,6 +44,7 @@ _SHARED = {
     "jobs.StockMovement",
     "jobs.SupplyReturn",
 }
+_DAYS_NAMED = 60
 _NOT_TOLD = frozenset({"held", "coverage", "claim", "comeback"})  # kinds of log lines left out
 
 
@@ -75,6 +78,11 @@ class Pattern:
     distances: dict[int, OdometerReading]
     clocked: tuple[tuple[datetime, datetime], ...] = field(default=())
 
+    @property
+    def noons(self) -> list[datetime]:
+        """Of the days that its texts may name."""
+        return noons_of(self.order)
+
 
 def pattern_of(order: RepairOrder) -> Pattern:
     """All rows of a released job, read in as many queries as there are tables."""
@@ -101,10 +109,22 @@ def pattern_of(order: RepairOrder) -> Pattern:
     )
 
 
+def noons_of(order: RepairOrder) -> list[datetime]:
+    """From the day of taking in on, without a gap, so that no day is taken for part of another."""
+    noon = localtime(order.taken_in_at).replace(hour=12, minute=0, second=0, microsecond=0)
+    return [noon + timedelta(days=day) for day in range(_DAYS_NAMED)]
+
+
+def day_words(moment: datetime) -> str:
+    """As papers name a day."""
+    return date_format(localtime(moment), "j M Y")
+
+
 def spoken_of(order: RepairOrder, rows: Rows) -> list[str]:
     """What the texts of a job may name, the longest first so that none is taken for a part."""
     vehicle, customer = order.vehicle, order.customer
     names = {order.number, vehicle.plate, vehicle.vin, customer.name, customer.phone}
+    names |= {day_words(noon) for noon in noons_of(order)}
     for model in (Invoice, Payment):
         names |= {one.number for one in rows.get(model, [])}  # type: ignore[attr-defined]
     for one in rows.get(Replacement, []):

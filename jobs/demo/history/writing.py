@@ -27,6 +27,7 @@ from jobs.demo.history.copying import Again, Written, papers, shown_km
 from jobs.demo.history.draw import Drawn
 from jobs.demo.history.numbers import PAPERS, serials
 from jobs.demo.history.owners import Owners
+from jobs.demo.history.patterns import day_words
 from jobs.demo.history.plan import Done
 from jobs.demo.people import House
 from jobs.demo.vehicles import vin
@@ -37,6 +38,7 @@ from jobs.models import (
     Payment,
     RepairOrder,
 )
+from jobs.queries.stub import vehicle_words
 from shop.models import Customer, OdometerReading, Platform, Vehicle
 from shop.roles import Role
 from shop.search_keys import plate_key
@@ -174,6 +176,7 @@ class Writer:
         columns: dict[type[Model], dict[str, object]] = {
             RepairOrder: {"vehicle_id": vehicle, "customer_id": owner},
             Session: {"vehicle_id": vehicle},
+            Invoice: {"vehicle_words": vehicle_words(RepairOrder(vehicle=known.vehicle))},
             OdometerReading: {"vehicle_id": vehicle},
         }
         for model, serial in serials.items():
@@ -196,6 +199,8 @@ class Writer:
             order.customer.name: known.owner.name,
             order.customer.phone: known.owner.phone,
         }
+        for noon in job.pattern.noons:
+            names[day_words(noon)] = day_words(noon + job.shift)
         for reading in job.pattern.distances.values():
             names[reading.typed_value] = shown_km(reading.distance_m + metres)
         for one in job.pattern.units:
@@ -221,9 +226,10 @@ class Writer:
             off.exit, off.failure_mode_id = one.unit_off.exit, one.unit_off.failure_mode_id
             off.left_on, off.left_at_m = fitted, metres
             on = self._unit(known, one.unit_on, fitted, metres)
-            batch = job.contact.batch or f"{one.supplier[:2].upper()}{fitted:%y%m}"
-            self.serials += 1
-            on.batch, on.serial_number = batch, f"{batch}-{self.serials:04d}"
+            if one.unit_on.serial_number:
+                batch = job.contact.batch or f"{one.supplier[:2].upper()}{fitted:%y%m}"
+                self.serials += 1
+                on.batch, on.serial_number = batch, f"{batch}-{self.serials:04d}"
             on.part_number, on.supplier = one.unit_on.part_number, one.unit_on.supplier
             on.entry = FittedUnit.Entry.FITTED
             self.on[place] = on
@@ -234,8 +240,9 @@ class Writer:
         first = min(contact.day for contact in known.drawn.contacts)
         day = self.today + timedelta(days=first)
         unit = self._unit(known, like, day, known.drawn.km_on(first) * 1000)
-        self.serials += 1
-        unit.serial_number = f"{like.serial_number[:2] or 'OE'}{self.serials:06d}"
+        if like.serial_number:
+            self.serials += 1
+            unit.serial_number = f"{like.serial_number[:2]}{self.serials:06d}"
         return unit
 
     def _unit(self, known: Known, like: FittedUnit, day: date, metres: int) -> FittedUnit:
