@@ -28,11 +28,15 @@ def start_of(day: date) -> datetime:
 
 
 def known(rows: QuerySet[Comeback], end: datetime) -> QuerySet[Any]:
-    """Those that had come in, and were held for returns, before that moment; `then`: the class as
-    it was decided by then, empty before."""
+    """Those that had come in before that moment; `then`: the class as it was decided by then, empty
+    before. What a person put in later was not known; what the rule says it would have said then,
+    whenever it was worked out."""
     decided = Case(When(decided_at__lt=end, then=F("cause")), default=Value(""))
     return (
-        rows.filter(proposed_at__lt=end, complaint__order__taken_in_at__lt=end)
+        rows.filter(
+            Q(proposed_at__lt=end) | ~Q(because=Comeback.Because.BY_HAND),
+            complaint__order__taken_in_at__lt=end,
+        )
         .exclude(complaint__order__stage=Stage.VOID)
         .annotate(then=decided)
     )

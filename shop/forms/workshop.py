@@ -69,7 +69,10 @@ class WorkshopForm(ActForm):
         label=_("Comeback window, days"),
         min_value=1,
         max_value=3650,
-        help_text=_("A complaint on the same system within this time is shown as a possible one."),
+        help_text=_(
+            "A complaint on the same system within this time is shown as a possible one. Another "
+            "window proposes anew what is not decided yet, also of before."
+        ),
     )
     comeback_km = forms.IntegerField(
         min_value=1,

@@ -11,6 +11,7 @@ from django.db import transaction
 from shop.actor import Actor
 from shop.errors import Refusal
 from shop.models import Bay, Workshop
+from shop.ports import follower
 from shop.roles import Permit
 from shop.services import acts, log
 from shop.services.rights import must
@@ -30,6 +31,7 @@ class WorkshopSettings:
     brake_rule: str = ""
 
 
+_WINDOW = {"comeback_days", "comeback_km"}
 _FIELDS = {field.name: field for field in Workshop._meta.fields}
 
 
@@ -41,21 +43,25 @@ def change_settings(actor: Actor, *, act: UUID, settings: WorkshopSettings) -> N
     workshop = actor.workshop
     if Workshop.objects.filter(name__iexact=settings.name).exclude(pk=workshop.pk).exists():
         raise Refusal("Another workshop here has this name.", field="name")
-    changed = []
-    for field in WorkshopSettings.__slots__:
-        value = getattr(settings, field)
-        if getattr(workshop, field) != value:
-            setattr(workshop, field, value)
-            changed.append(str(_FIELDS[field].verbose_name))
+    changed = [
+        field
+        for field in WorkshopSettings.__slots__
+        if getattr(workshop, field) != getattr(settings, field)
+    ]
     if not changed:
         return
-    workshop.save(update_fields=list(WorkshopSettings.__slots__))
+    for field in changed:
+        setattr(workshop, field, getattr(settings, field))
+    workshop.save(update_fields=changed)
+    if _WINDOW & set(changed):
+        follower().follow_rules(workshop)
     log.write(
         actor,
         kind="workshop",
         subject_kind="workshop",
         subject_id=workshop.pk,
-        words="changed the workshop’s " + ", ".join(changed),
+        words="changed the workshop’s "
+        + ", ".join(str(_FIELDS[field].verbose_name) for field in changed),
     )
 
 

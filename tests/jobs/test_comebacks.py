@@ -22,6 +22,7 @@ from shop import clock
 from shop.actor import Actor
 from shop.errors import AlreadyDone, Clash, Refusal
 from shop.models import LogEntry, Workshop
+from shop.services.workshop import WorkshopSettings, change_settings
 from tests.asserts import refused, text_of
 from tests.cast import client_of
 from tests.factories import a_complaint_line, a_repair_order
@@ -399,3 +400,18 @@ def test_released_again_the_return_is_a_repair_of_its_own(crew: Crew, order: Rep
     assert row is not None
     assert row.repair.complaint.order == order
     assert row.days == 0
+
+
+@pytest.mark.django_db
+def test_another_window_proposes_anew_what_nobody_decided(crew: Crew, vera: Actor) -> None:
+    order = a_return(crew, days=91)
+    assert the_comeback(order) is None
+    for days, there in ((100, True), (30, False)):
+        workshop = vera.workshop
+        now = {name: getattr(workshop, name) for name in WorkshopSettings.__slots__}
+        settings = WorkshopSettings(**(now | {"comeback_days": days}))
+        change_settings(vera, act=uuid4(), settings=settings)
+        assert (the_comeback(order) is not None) is there
+        assert Repair.objects.order_by("pk")[0].back_day == (
+            clock.today().toordinal() if there else None
+        )
