@@ -78,7 +78,8 @@ def batches(found: Picture) -> ReportTable:
         "%(count)d more batches are watched, with at most one failure each.",
         quiet,
     ) % {"count": quiet}
-    note = f"{_height_note(found.batches)} {note}" if quiet else _height_note(found.batches)
+    notes = (_batches_note(), _height_note(found.batches), note if quiet else "")
+    note = " ".join(one for one in notes if one)
     return ReportTable("watched-batches", _("Batches under watch"), columns, rows, note)
 
 
@@ -107,7 +108,11 @@ def changes(found: Picture) -> ReportTable:
         Column(_("p"), _("Of the comparison, among all components."), _NUMBER),
     )
     rows = tuple(_change(one) for one in found.changes)
-    note = _("Comparison: %(definition)s") % {"definition": _(P_IS)}
+    note = _(
+        "Comparison: %(definition)s Both p are adjusted for how many components were looked at; "
+        "the limits are those of each component alone: of twenty where nothing changed about one "
+        "leaves out 1."
+    ) % {"definition": _(P_IS)}
     title = _("Trends, and the last months against those before")
     return ReportTable("changes", title, columns, rows, note)
 
@@ -275,6 +280,16 @@ def _direction(one: Change) -> str:
 
 def _p(p: float | None) -> Shown:
     return BLANK if p is None else Shown(p_words(p), number(p).value)
+
+
+def _batches_note() -> str:
+    return _(
+        "Unit-months and rates are a little other than in the tables of failures: on each day a "
+        "unit counts by how likely it is that its vehicle still comes, and of which vehicles came "
+        "again later nothing is known; so an alarm of the past stays where it was. The limits are "
+        "those of each batch alone, whatever the number of batches: of twenty that are like the "
+        "others about one leaves out 1. It is the alarm that judges."
+    )
 
 
 def _height_note(family: Family) -> str:

@@ -298,9 +298,9 @@ def _nothing_new(found: Picture) -> Finding:
         )
     else:
         text = _(
-            "Nothing changed in this month that the numbers can show. Of %(all)d kinds of "
-            "components %(watched)d are watched: one of these that began to fail twice as often "
-            "would be noticed after about %(count)d failures."
+            "Nothing changed in this month that the numbers can show. Kinds of components under "
+            "watch: %(watched)d of %(all)d; one of these that began to fail twice as often would "
+            "be noticed after about %(count)d failures."
         ) % {
             "all": len(found.kinds.watches) + len(found.unwatched),
             "watched": len(found.kinds.watches),

@@ -89,13 +89,15 @@ class Unwatched:
 @dataclass(frozen=True, slots=True)
 class Picture:
     """`pooled`: the trend of all kinds together, each on its own clock. `unwatched`: kinds of which
-    there are units here, but too few or for too short a time to know what is usual."""
+    there are units here, but too few or for too short a time to know what is usual.
+    `batches_unwatched`: how many have nothing of their own, or of others, to be watched by."""
 
     span: Span
     first_day: int
     kinds: Family
     batches: Family
     unwatched: tuple[Unwatched, ...]
+    batches_unwatched: int
     changes: tuple[Change, ...]
     pooled: Trend
 
@@ -140,6 +142,7 @@ def picture(actor: Actor, span: Span) -> Picture:
         kinds,
         batches,
         _unwatched(found.kinds, {one.group for one in kinds.watches}),
+        len(found.batches) - len(batches.watches),
         _changes(found, monthly),
         _pooled(monthly),
     )

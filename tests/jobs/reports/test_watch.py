@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -17,7 +18,15 @@ from shop import clock
 from shop.actor import Actor
 from tests.asserts import counted, text_of
 from tests.cast import client_of
-from tests.jobs.reports.bad_batch import BAD, FAILED, GOOD, KEY, SUPPLIER, a_bad_batch
+from tests.jobs.reports.bad_batch import (
+    BAD,
+    FAILED,
+    GOOD,
+    KEY,
+    SUPPLIER,
+    a_bad_batch,
+    first_failure,
+)
 from tests.jobs.reports.lives_made import by_chance
 
 pytestmark = pytest.mark.django_db
@@ -138,3 +147,55 @@ def test_it_costs_the_same_whatever_there_is(vera: Actor) -> None:
     with counted() as many:
         _now(vera)
     assert len(few) == len(many)
+
+
+def test_no_alarm_is_said_of_how_many_watches(vera: Actor) -> None:
+    """On the day before the first of the bad units failed nothing stands. The hubs, six of which
+    failed in their first year, and both batches are watched: three."""
+    a_bad_batch(vera)
+    until = first_failure() - timedelta(days=1)
+    span = Span(until.replace(day=1), until)
+    found = picture(vera, span)
+    assert not found.standing
+    assert (len(found.all), len(found.kinds.watches), found.unwatched) == (3, 1, ())
+    made = section(vera, span)
+    assert re.match("No alarm stands.* 3 watches", made.says[0])
+    assert "under watch: 1 of 1;" in made.findings[-1].words
+
+
+def test_a_batch_without_others_to_be_held_against_is_counted_as_not_watched(vera: Actor) -> None:
+    """With the good batch renamed, all units of the kind are of the bad one: nothing is left to
+    hold it against."""
+    units = a_bad_batch(vera)
+    assert picture(vera, span_of(clock.today())).batches_unwatched == 0
+    for one in units:
+        one.batch, one.supplier = BAD, SUPPLIER
+        one.save()
+    found = picture(vera, span_of(clock.today()))
+    assert (len(found.batches.watches), found.batches_unwatched) == (0, 1)
+    assert any("1 batch is not watched" in said for said in _now(vera).says)
+
+
+def test_a_batch_of_nobody_leads_to_its_own_units_alone(vera: Actor) -> None:
+    """The number of a batch is its supplier's: another's of the same number is not counted."""
+    units = a_bad_batch(vera)
+    for one in units:
+        if one.batch == BAD:
+            one.supplier = ""
+        elif one.batch == GOOD:
+            one.batch = BAD
+        one.save()
+    found = picture(vera, span_of(clock.today()))
+    [bad] = [one for one in found.standing if one.group.batch == BAD]
+    way = way_of_alarm(found, bad)
+    path = reverse(way.name, args=[vera.workshop.slug, *way.parts])
+    page = client_of(vera).get(f"{path}?{way.query}")
+    assert page.context["page"].paginator.count == bad.course.seen == FAILED
+
+
+def test_the_tables_say_what_their_limits_and_their_exposure_are(vera: Actor) -> None:
+    a_bad_batch(vera)
+    [_kinds, batches, changes] = _now(vera).tables
+    assert "other than in the tables of failures" in batches.note
+    assert "each batch alone" in batches.note
+    assert "Both p are adjusted" in changes.note
