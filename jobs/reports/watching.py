@@ -82,12 +82,15 @@ class Course:
 class Height:
     """The height at which a family of watches calls, and what that costs.
 
-    `a_year`: failures that are usual in the last year over all of them; `months_between`: false
-    calls of all together are that far apart on average, by the rate that chance could have hidden.
+    `by_day`: the height on each day, by what was known on it, so that a workshop that grows moves
+    no alarm of before; `h`: that of the last day. `a_year`: failures that are usual in a year over
+    all of them, by the days of the last one that were watched; `months_between`: false calls of all
+    together are that far apart on average, by the rate that chance could have hidden.
     `failures_to_call`: from a rate twice as high until the call, on average.
     """
 
     h: float
+    by_day: Many
     a_year: float
     months_between: float
     failures_to_call: float
@@ -132,40 +135,72 @@ def the_others(failures: Whole, exposure: Many, whole: tuple[Whole, Many]) -> Us
 def height(usual: Sequence[Usual]) -> Height | None:
     """The common height of a family of watches; None where nothing is to be expected.
 
-    The least multiple of a half, from 1.5, that keeps the promise: it seldom changes from one
-    month to the next, and with it no alarm of before.
+    The least multiple of a half, from 1.5, that keeps the promise on that day.
     """
-    a_year = float(sum(one.expected[one.from_day :][-_YEAR:].sum() for one in usual))
+    if not usual:
+        return None
+    years = np.sum([_a_year(one) for one in usual], axis=0)
+    a_year = float(years[-1])
     if a_year <= 0:
         return None
     k = cusum.reference(1.0, TIMES)
-    needed = MONTHS_BETWEEN * a_year / 12
-    h = next((h for h in _HEIGHTS if call_gap(round(k, 6), h) >= needed), _HEIGHTS[-1])
+    gaps = np.array([call_gap(round(k, 6), h) for h in _HEIGHTS])
+    place = np.searchsorted(gaps, MONTHS_BETWEEN * years / 12)
+    by_day = np.array(_HEIGHTS)[np.minimum(place, len(_HEIGHTS) - 1)]
+    h = float(by_day[-1])
     return Height(
-        h, a_year, call_gap(round(k, 6), h) / (a_year / 12), call_gap(round(k / TIMES, 6), h)
+        h,
+        by_day,
+        a_year,
+        call_gap(round(k, 6), h) / (a_year / 12),
+        call_gap(round(k / TIMES, 6), h),
     )
 
 
-def course(failures: Whole, usual: Usual, h: float) -> Course:
-    """The path of one watch, day by day, and the alarm that stands."""
+def _a_year(one: Usual) -> Many:
+    """On each day the failures that are usual in a year, by those of the last 365 days that were
+    watched."""
+    passed = np.cumsum(np.where(np.arange(one.expected.size) < one.from_day, 0.0, one.expected))
+    before = np.append(np.zeros(_YEAR), passed)[: passed.size]
+    days = np.clip(np.arange(passed.size) - one.from_day + 1, 1, _YEAR)
+    found: Many = (passed - before) * _YEAR / days
+    return found
+
+
+def course(failures: Whole, usual: Usual, h: float | Many) -> Course:
+    """The path of one watch, day by day, and the alarm that stands. `h`: one height, or one a
+    day."""
     start = usual.from_day
+    heights = np.broadcast_to(np.asarray(h, dtype=np.float64), failures.shape)[start:]
     counts, expected = failures[start:], usual.expected[start:]
     if not counts.any():
         return Course((0.0,) * counts.size, start, None, (), start + counts.size, 0, 0.0)
-    ran = cusum.run(counts.tolist(), expected.tolist(), 1.0, TIMES, h)
+    ran = cusum.run(counts.tolist(), expected.tolist(), 1.0, TIMES, float(heights.max()))
     path = np.array(ran.path)
     noughts = np.flatnonzero(path <= 0)
     began = int(noughts[-1]) + 1 if noughts.size else 0
-    raised = next((day for day in ran.alarms if day >= began), None)
+    alarms = _alarms(path, heights, counts)
+    raised = next((day for day in alarms if day >= began), None)
     return Course(
         path=ran.path,
         from_day=start,
         raised=None if raised is None else start + raised,
-        before=tuple(start + day for day in ran.alarms if day < began),
+        before=tuple(start + day for day in alarms if day < began),
         began=start + began,
         seen=int(counts[began:].sum()),
         usual=float(expected[began:].sum()),
     )
+
+
+def _alarms(path: Many, heights: Many, counts: Whole) -> tuple[int, ...]:
+    """Days on which a failure brought the level to that day's height, from below."""
+    found, below = [], True
+    for day in np.flatnonzero((path < heights) | (counts > 0)).tolist():
+        reached = path[day] >= heights[day]
+        if reached and below:
+            found.append(day)
+        below = not reached
+    return tuple(found)
 
 
 def _all_hidden(counts: Whole) -> Many:

@@ -129,7 +129,12 @@ def figure(found: Picture, one: Watched) -> Figure:
         says = _("On %(day)s it stood at %(level)s; at %(height)s it would call.") % words
     else:
         words["raised"] = said(found.day(one.course.raised))
-        says = _("It came to %(height)s on %(raised)s, and stood at %(level)s on %(day)s.") % words
+        words["then"] = format_number(found.height_of(one, one.course.raised), decimals=1)
+        says = _(
+            "It came to %(then)s on %(raised)s, the height of that day, and stood at %(level)s on "
+            "%(day)s."
+        )
+        says = says % words
     chart = Chart(
         _("Watch: %(what)s") % {"what": name_of(one.group)},
         says,
@@ -137,7 +142,7 @@ def figure(found: Picture, one: Watched) -> Figure:
         Axis(_("Level"), zero=True),
         (
             Line(_("Level"), _points(one)),
-            Level(_("alarm at %(height)s") % {"height": words["height"]}, height),
+            Level(_("alarm at %(height)s now") % {"height": words["height"]}, height),
         ),
         table=_month_ends(found, one),
     )
@@ -193,7 +198,7 @@ def _sheet(one: Watched | Change) -> Shown:
 def _level_columns() -> tuple[Column, ...]:
     return (
         Column(_("Level"), _("Where the watch stood on the last day counted."), _NUMBER),
-        Column(_("Alarm at"), _("The level at which it calls."), _NUMBER),
+        Column(_("Alarm at"), _("The level at which it calls now."), _NUMBER),
         Column(_("Raised on"), _("The day of an alarm that stands."), _DATE),
         Column(_("Alarms before"), _("That were raised and came back to nought."), _WHOLE),
     )
@@ -286,7 +291,7 @@ def _batches_note() -> str:
     return _(
         "Unit-months and rates are a little other than in the tables of failures: on each day a "
         "unit counts by how likely it is that its vehicle still comes, and of which vehicles came "
-        "again later nothing is known; so an alarm of the past stays where it was. The limits are "
+        "again later nothing is known; so visits made later hardly move an alarm. The limits are "
         "those of each batch alone, whatever the number of batches: of twenty that are like the "
         "others about one leaves out 1. It is the alarm that judges."
     )
@@ -296,8 +301,9 @@ def _height_note(family: Family) -> str:
     if family.height is None:
         return ""
     return _(
-        "A rate twice as high would be called after about %(count)s failures on average. In the "
-        "last year up to %(usual)s failures would be usual over all of them."
+        "A rate twice as high would be called after about %(count)s failures on average. In a "
+        "year up to %(usual)s failures would be usual over all of them; the height of an alarm "
+        "grows with them, and each day has that of its own."
     ) % {
         "count": format_number(family.height.failures_to_call, decimals=0),
         "usual": format_number(family.height.a_year, decimals=0),

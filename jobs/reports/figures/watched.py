@@ -118,9 +118,12 @@ class Picture:
         raised = one.course.raised
         return raised is not None and self.day(raised) >= self.span.month
 
-    def height_of(self, one: Watched) -> float:
+    def height_of(self, one: Watched, day: int | None = None) -> float:
+        """That of the last day, or of the day with that index."""
         family = self.batches if one.group.batch else self.kinds
-        return family.height.h if family.height else 0.0
+        if family.height is None:
+            return 0.0
+        return family.height.h if day is None else float(family.height.by_day[day])
 
 
 def picture(actor: Actor, span: Span) -> Picture:
@@ -154,7 +157,7 @@ def _family(rows: list[tuple[Days, Days, Usual | None]]) -> Family:
     if chosen is None:
         return Family(None, ())
     watches = (
-        Watched(days, whole, usual, course(days.failures, usual, chosen.h))
+        Watched(days, whole, usual, course(days.failures, usual, chosen.by_day))
         for days, whole, usual in able
     )
     return Family(chosen, tuple(watches))

@@ -155,8 +155,42 @@ def test_false_alarms_are_as_rare_as_stated_and_a_doubled_rate_is_called() -> No
         assert len(known) == 10
         chosen = height(known)
         assert chosen is not None
-        courses = [course(kind, usual, chosen.h) for kind, usual in zip(kinds, known, strict=True)]
+        courses = [
+            course(kind, usual, chosen.by_day) for kind, usual in zip(kinds, known, strict=True)
+        ]
         found += courses[0].raised is not None or bool(courses[0].before)
         calls += sum((one.raised is not None) + len(one.before) for one in courses[1:])
     assert calls <= 40
     assert found >= 38
+
+
+@settings(max_examples=50)
+@given(st.integers(450, DAYS), st.integers(0, 2**32 - 1))
+def test_a_workshop_that_grows_moves_no_alarm_of_before(until: int, seed: int) -> None:
+    """Five times as many units at the end: the height of the last day is another, that of a day
+    gone by is not, and so the alarms up to a day are those that were raised by then."""
+    failures = np.random.default_rng(seed).poisson(0.05, DAYS).astype(np.int64)
+    exposure = np.linspace(10, 50, DAYS)
+
+    def alarms(days: int) -> list[int]:
+        usual = its_own(failures[:days], exposure[:days])
+        assert usual is not None
+        chosen = height([usual])
+        assert chosen is not None
+        found = course(failures[:days], usual, chosen.by_day)
+        standing = [] if found.raised is None else [found.raised]
+        return [day for day in (*found.before, *standing) if day < until]
+
+    # Of an alarm that stands only the first day is kept until the level is back at nought.
+    first = alarms(until)
+    assert alarms(DAYS)[: len(first)] == first
+
+
+def test_in_its_first_months_a_watch_calls_no_lower_than_in_its_first_year() -> None:
+    """Thirty days of one failure a day that is usual are 365 a year, as a year of them is."""
+    exposure = np.full(DAYS, 20.0)
+    usual = its_own(np.ones(DAYS, dtype=np.int64), exposure)
+    assert usual is not None
+    chosen = height([usual])
+    assert chosen is not None
+    assert chosen.by_day[BASE_DAYS + 30] == chosen.by_day[BASE_DAYS + 300] == chosen.h
