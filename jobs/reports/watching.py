@@ -193,13 +193,15 @@ def course(failures: Whole, usual: Usual, h: float | Many) -> Course:
 
 
 def _alarms(path: Many, heights: Many, counts: Whole) -> tuple[int, ...]:
-    """Days on which a failure brought the level to that day's height, from below."""
-    found, below = [], True
-    for day in np.flatnonzero((path < heights) | (counts > 0)).tolist():
-        reached = path[day] >= heights[day]
-        if reached and below:
+    """Days on which a failure brought the level to that day's height, once between two days at
+    nought."""
+    found, ready = [], True
+    for day in np.flatnonzero((path <= 0) | (counts > 0)).tolist():
+        if path[day] <= 0:
+            ready = True
+        elif ready and path[day] >= heights[day]:
             found.append(day)
-        below = not reached
+            ready = False
     return tuple(found)
 
 
