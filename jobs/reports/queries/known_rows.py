@@ -66,16 +66,24 @@ def known_rows(workshop: int, known: date) -> Rows:
     units = _quoted(FittedUnit)
     kept = ", ".join(f"u.{name}" for name in (*_SAME, *_TOLD))
     then = ", ".join(
-        (*(f"u.{name}" for name in _SAME), *map(" AS ".join, zip(_TOLD_THEN, _TOLD, strict=True)))
+        (*map(_looked_up, _SAME), *map(" AS ".join, zip(_TOLD_THEN, _TOLD, strict=True)))
     )
+    # CROSS JOIN tells SQLite to take the stretches first and to look units up by their vehicle,
+    # of which the workshop is known by its readings.
     sql = (
         f"(SELECT {kept} FROM {units} u WHERE {_THERE} AND {_AS_KEPT} UNION ALL"  # noqa: S608
-        f" SELECT {then} FROM {units} u LEFT JOIN ({_stretches(first_day, last_day)}) s"
-        " ON s.vehicle_id = u.vehicle_id AND s.stretch = u.stretch"
-        f" WHERE {_THERE} AND {_OPEN_THEN})"
+        f" SELECT {then} FROM ({_stretches(first_day, last_day)}) s CROSS JOIN {units} u"
+        " WHERE u.vehicle_id = s.vehicle_id AND u.stretch = s.stretch"
+        f" AND u.in_day <= %(known)s AND {_OPEN_THEN})"
     )
     values = {"known": known.toordinal(), "end": _adapted(_end_of(known)), **zone}
     return Rows(sql, tuple(values.items()))
+
+
+def _looked_up(name: str) -> str:
+    """A plus before a whole number keeps SQLite from looking rows up by it, of a whole workshop."""
+    plus = "+" if name in ("workshop_id", "component_id", "in_day") else ""
+    return f"{plus}u.{name} AS {name}"
 
 
 def _came_after(workshop: int, known: date) -> bool:
