@@ -58,7 +58,8 @@ def load(
     if Workshop.objects.exists() or User.objects.exists():
         raise DemoProblem(
             "There is a workshop here already, so the demo world was not made. "
-            "Give the demo an empty database, or go on with this one."
+            "Go on with this one, or give the demo an empty database: name another folder in "
+            "STUBAXLE_STATE (or another DATABASE_URL), and run manage.py migrate there first."
         )
     now = localtime(clock.now())
     opening = hours.next_open(now - timedelta(days=OPENED_DAYS_AGO))

@@ -10,13 +10,15 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.conf import settings
-from django.db import transaction
+from django.core.management import CommandError, call_command
+from django.db import OperationalError, transaction
 
 from diagnostics.models import Reading
 from jobs.demo import hours
 from jobs.demo.data import DemoProblem, World, read_world
 from jobs.demo.people import new_password
 from jobs.demo.world import FIXTURES, load
+from jobs.management.commands import demo
 from jobs.models import Complaint, FittedUnit, RepairOrder
 from shop import clock
 from shop.models import LogEntry, User, Workshop
@@ -45,6 +47,30 @@ def test_an_interrupted_load_leaves_an_empty_database() -> None:
         load(say=stop, password=PASSWORD, world=_millrace_alone(), history=0)
     assert not Workshop.objects.exists()
     assert not User.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_database_that_does_not_take_it_is_told_in_a_sentence(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def locked(**_options: object) -> None:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(demo, "load", locked)
+    with pytest.raises(CommandError, match=r"database is locked.*Nothing was changed"):
+        call_command("demo")
+
+
+@pytest.mark.django_db
+def test_an_interrupted_command_says_that_it_may_simply_be_given_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def stopped(**_options: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(demo, "load", stopped)
+    with pytest.raises(CommandError, match="the same command begins again"):
+        call_command("demo")
 
 
 def _smaller_load() -> list[object]:

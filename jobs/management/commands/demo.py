@@ -8,11 +8,17 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError
 
 from jobs.demo.data import DemoProblem
 from jobs.demo.people import SignIn
 from jobs.demo.world import load
 from shop.errors import Refusal
+
+_NOT_TAKEN = (
+    "The database did not take it (%(problem)s). Nothing was changed. If its tables are not there, "
+    "run manage.py migrate first; if somebody else writes to it now, wait until they have ended."
+)
 
 
 class Command(BaseCommand):
@@ -38,6 +44,8 @@ class Command(BaseCommand):
             sign_ins = load(say=self._say, password=options["password"], history=options["history"])
         except (DemoProblem, Refusal) as problem:
             raise CommandError(f"{problem}\nNothing was changed.") from problem
+        except DatabaseError as problem:
+            raise CommandError(_NOT_TAKEN % {"problem": problem}) from problem
         except KeyboardInterrupt:
             raise CommandError(
                 "Stopped. Nothing was kept: the database is as empty as before, "
