@@ -21,6 +21,7 @@ from jobs.queries.claim_ledger import (
     paid_in,
     sent_since,
 )
+from jobs.queries.claim_recovery import claims_sent
 from shop import clock
 from shop.actor import Actor
 
@@ -35,7 +36,7 @@ class Behind:
 
 def behind(actor: Actor, figure: str, payer: str = "") -> Behind | None:
     """What a figure such as "owed", "owed-30", "first", "first-yes", "refused-late", "paid",
-    "kind-tax" or "month-2026-05" counts; None for what is no figure."""
+    "kind-tax", "month-2026-05" or "short-2026-01-01-2026-05-31" counts; None for what is none."""
     name, _dash, more = figure.partition("-")
     make = _FIGURES.get(name)
     found = make(actor, more) if make else None
@@ -122,7 +123,21 @@ def _month(actor: Actor, more: str) -> Behind | None:
     return Behind(_("First sent in %(month)s") % {"month": f"{month:%Y-%m}"}, rows)
 
 
+def _short(actor: Actor, more: str) -> Behind | None:
+    """Of those first sent between two days: settled by the second, and for less than was asked."""
+    try:
+        since, until = date.fromisoformat(more[:10]), date.fromisoformat(more[11:])
+        midnight(until)
+        sent = claims_sent(actor, since, until)
+    except (ValueError, OverflowError):
+        return None
+    keys = [one.pk for one in sent if one.short and one.is_ripe(until)]
+    title = _("Brought less than was asked, settled by %(day)s") % {"day": until.isoformat()}
+    return Behind(title, Claim.objects.of(actor).filter(pk__in=keys))
+
+
 _FIGURES = {
+    "short": _short,
     "owed": _owed,
     "first": _first,
     "refused": _refused,

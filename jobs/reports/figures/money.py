@@ -9,11 +9,11 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from jobs.queries.claim_recovery import MATURED_DAYS
 from jobs.reports import weights
 from jobs.reports.document import Figure, Finding, Section, Span, Way
 from jobs.reports.figures import money_tables
 from jobs.reports.figures.money_sums import (
-    MATURED_DAYS,
     Recovered,
     Sums,
     mean_limits,
@@ -56,7 +56,7 @@ def section(actor: Actor, span: Span) -> Section:
             money_tables.recovery(found, span.until, amounts),
         ),
         limits=_limits(),
-        findings=_findings(back, amounts),
+        findings=_findings(back, span, amounts),
     )
 
 
@@ -235,7 +235,7 @@ def _limits() -> tuple[str, ...]:
     )
 
 
-def _findings(of: Recovered, amounts: Amounts) -> tuple[Finding, ...]:
+def _findings(of: Recovered, span: Span, amounts: Amounts) -> tuple[Finding, ...]:
     """Claims that bring less than asked, where it is surely more than now and then."""
     if of.claims < LEAST_CLAIMS:
         return ()
@@ -254,4 +254,6 @@ def _findings(of: Recovered, amounts: Amounts) -> tuple[Finding, ...]:
         "low": floor(100 * low),
     }
     weight = weights.MONEY + weights.more(of.short)
-    return (Finding("claims-short", words, weight, Way("claim-ledger")),)
+    since = months_to(span.month)[0]
+    way = Way("claim-ledger-claims", (), f"of=short-{since}-{span.until}")
+    return (Finding("claims-short", words, weight, way),)

@@ -11,12 +11,11 @@ from statistics import stdev
 from typing import Final
 
 from jobs.models import Payer
-from jobs.reports.queries.money import NOTHING, ClaimMoney, RepairMoney
+from jobs.queries.claim_recovery import ClaimSent
+from jobs.reports.queries.money import NOTHING, RepairMoney
 from shop.money import cents, total
 
 MONTHS: Final = 12
-MATURED_DAYS: Final = 90
-"""A claim that was sent so long ago has had its time to be answered (our advice, no source)."""
 LEAST_FOR_MEAN: Final = 20
 """With fewer repairs a mean has no limits worth printing (our advice, no source)."""
 COVER: Final = (
@@ -119,14 +118,14 @@ def _exact(amount: float) -> Decimal:
     return cents(Decimal(repr(round(amount, 4))))
 
 
-def recovered(claims: Sequence[ClaimMoney], until: date) -> Recovered:
-    ripe = [one for one in claims if one.sent_on <= until - timedelta(days=MATURED_DAYS)]
+def recovered(claims: Sequence[ClaimSent], until: date) -> Recovered:
+    ripe = [one for one in claims if one.is_ripe(until)]
     old = [one for one in ripe if one.settled]
     return Recovered(
         len(old),
         total(one.claimed for one in old),
         total(one.paid for one in old),
-        sum(one.paid < one.claimed for one in old),
+        sum(one.short for one in old),
         total(max(NOTHING, one.claimed - one.paid) for one in old),
         len(claims) - len(ripe),
         len(ripe) - len(old),

@@ -9,10 +9,10 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from jobs.models import Payer
+from jobs.queries.claim_recovery import MATURED_DAYS, ClaimSent
 from jobs.reports.document import ReportTable, Shown, Span, Way
 from jobs.reports.figures.failure_words import BLANK, MONTH, count, number
 from jobs.reports.figures.money_sums import (
-    MATURED_DAYS,
     Sums,
     grouped,
     mean_limits,
@@ -21,7 +21,7 @@ from jobs.reports.figures.money_sums import (
     sums,
 )
 from jobs.reports.figures.spans import short
-from jobs.reports.queries.money import ClaimMoney, Money, RepairMoney
+from jobs.reports.queries.money import Money, RepairMoney
 from shop.money import cents, format_amount, total
 from shop.tables import Column, Reads
 
@@ -123,7 +123,7 @@ def recovery(found: Money, until: date, amounts: Amounts) -> ReportTable:
         Column(_("Open"), _("As old, with an answer or money still to come."), _WHOLE),
         Column(_("Too young"), _("Claims sent later: not in the columns before."), _WHOLE),
     )
-    payers: dict[str, list[ClaimMoney]] = {}
+    payers: dict[str, list[ClaimSent]] = {}
     for one in found.claims:
         payers.setdefault(one.payer, []).append(one)
     rows = tuple(_recovery(name, claims, until, amounts) for name, claims in payers.items())
@@ -154,7 +154,7 @@ def in_service(of: Sums, days: float) -> Decimal | None:
 
 
 def _recovery(
-    name: str, claims: Sequence[ClaimMoney], until: date, amounts: Amounts
+    name: str, claims: Sequence[ClaimSent], until: date, amounts: Amounts
 ) -> tuple[Shown, ...]:
     of = recovered(claims, until)
     judged = of.claims > 0

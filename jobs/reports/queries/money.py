@@ -20,8 +20,6 @@ from django.utils import timezone
 from jobs.bill import Rounding, Share, SharedLine, make_bill
 from jobs.models import (
     CauseClass,
-    Claim,
-    ClaimPayment,
     ClockEntry,
     Invoice,
     InvoiceLine,
@@ -31,6 +29,7 @@ from jobs.models import (
     Replacement,
 )
 from jobs.pricing import LineKind, PriceLine, assembly_line, labour_line, other_line
+from jobs.queries.claim_recovery import ClaimSent, claims_sent
 from jobs.queries.terms import terms_of
 from shop.actor import Actor
 from shop.models import OdometerReading
@@ -38,8 +37,6 @@ from shop.money import cents, total
 
 NOTHING: Final = Decimal(0)
 NOT_COUNTED: Final = (CauseClass.NOT_OURS, CauseClass.UNRELATED)
-_SETTLED: Final = (Claim.State.PAID, Claim.State.REFUSED, Claim.State.WRITTEN_OFF)
-_NO_CLAIM: Final = (Claim.State.VOID, Claim.State.DRAFT, Claim.State.APPROVED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,24 +61,12 @@ class RepairMoney:
 
 
 @dataclass(frozen=True, slots=True)
-class ClaimMoney:
-    """A claim: `paid` up to the last day counted. `settled`: by then it was paid, refused or
-    written off, so that nothing more was to come."""
-
-    payer: str
-    sent_on: date
-    claimed: Decimal
-    paid: Decimal
-    settled: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Money:
     """`rate`: what an hour of work costs, None where that was not set."""
 
     rate: Decimal | None
     repairs: tuple[RepairMoney, ...]
-    claims: tuple[ClaimMoney, ...]
+    claims: tuple[ClaimSent, ...]
 
 
 @dataclass(slots=True)
@@ -116,7 +101,7 @@ def money(actor: Actor, since: date, until: date) -> Money:
             _repair(row, spent[row["pk"]], _sold(row, shared[row["pk"]], billed), rate)
             for row in repairs
         ),
-        _claims(actor, since, until),
+        claims_sent(actor, since, until),
     )
 
 
@@ -272,30 +257,6 @@ def _of(model: Any, actor: Actor, since: date, until: date) -> QuerySet[Any]:
         complaint__repair__handed_day__lte=until.toordinal(),
     ).order_by("pk")
     return rows
-
-
-def _claims(actor: Actor, since: date, until: date) -> tuple[ClaimMoney, ...]:
-    sent = Claim.objects.of(actor).filter(
-        first_sent_at__gte=_start(since), first_sent_at__lt=_start(until + timedelta(days=1))
-    )
-    sent = sent.exclude(state__in=_NO_CLAIM)
-    paid: dict[int, Decimal] = defaultdict(Decimal)
-    payments = ClaimPayment.objects.filter(claim__in=sent.order_by().values("pk"))
-    for claim, amount in payments.filter(paid_on__lte=until).values_list("claim_id", "amount"):
-        paid[claim] += amount
-    rows = sent.order_by("payer__name", "pk").values_list(
-        "pk", "payer__name", "first_sent_at", "claimed", "state", "state_since"
-    )
-    return tuple(
-        ClaimMoney(
-            payer,
-            timezone.localtime(at).date(),
-            claimed,
-            paid[pk],
-            settled=state in _SETTLED and timezone.localtime(since_).date() <= until,
-        )
-        for pk, payer, at, claimed, state, since_ in rows
-    )
 
 
 def _start(day: date) -> datetime:

@@ -23,12 +23,14 @@ from jobs.models import (
     Replacement,
     Terms,
 )
+from jobs.queries.claim_ledger_rows import behind
+from jobs.queries.claim_recovery import ClaimSent
 from jobs.reports import weights
 from jobs.reports.document import Section
 from jobs.reports.figures.money import section
 from jobs.reports.figures.money_sums import mean_limits, months_to, recovered, sums
 from jobs.reports.office import span_of
-from jobs.reports.queries.money import ClaimMoney, RepairMoney, money
+from jobs.reports.queries.money import RepairMoney, money
 from jobs.services import release
 from shop import clock
 from shop.actor import Actor
@@ -240,6 +242,9 @@ def test_only_claims_that_had_their_time_are_judged(bela: Actor, vera: Actor) ->
     assert (back.claims, back.young, back.short, back.waiting) == (2, 1, 1, 2)
     assert back.claimed == sum(c.claimed for c in found.claims[:2])
     assert back.missing == back.claimed - back.paid
+    behind_it = behind(vera, f"short-{months_to(span.month)[0]}-{span.until}")
+    assert behind_it is not None
+    assert behind_it.claims.count() == back.short
     yesterday = money(vera, months_to(span.month)[0], span.until - timedelta(days=1))
     assert sum(c.paid for c in yesterday.claims) == 0
 
@@ -280,10 +285,12 @@ def test_what_failed_at_a_first_visit_costs_no_unit_that_was_watched(bela: Actor
     assert [row.first_visit for row in _rows(bela)] == [True, False]
 
 
-def _claims(short: int, count: int) -> tuple[ClaimMoney, ...]:
+def _claims(short: int, count: int) -> tuple[ClaimSent, ...]:
     day = clock.today() - timedelta(days=120)
     return tuple(
-        ClaimMoney("Corvane", day, Decimal(100), Decimal(40 if at < short else 100), settled=True)
+        ClaimSent(
+            at, "Corvane", day, Decimal(100), Decimal(40 if at < short else 100), settled=True
+        )
         for at in range(count)
     )
 
