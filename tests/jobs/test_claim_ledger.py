@@ -216,8 +216,10 @@ def test_the_figures_of_another_workshop_are_its_own(nuri: Actor, pim: Actor) ->
 
 @pytest.mark.parametrize(
     "figure",
-    ["", "x", "owed-7", "first-no", "refused-x", "paid-1", "kind-x", "month-2026-13", "month-1"]
-    + ["short-", "short-2026-01-01", "short-2026-01-01-2026-13-01", "short-x"],
+    [
+        *("", "x", "owed-7", "first-no", "refused-x", "paid-1", "kind-x", "month-2026-13"),
+        *("month-1", "short-", "short-2026-01-01", "short-2026-01-01-2026-13-01", "short-x"),
+    ],
 )
 def test_what_is_no_figure_has_no_claims(nuri: Actor, figure: str) -> None:
     assert behind(nuri, figure) is None
