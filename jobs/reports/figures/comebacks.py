@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.models import CauseClass
+from jobs.queries.returns import METRES
 from jobs.queries.returns_page import COUNTED, NO_KIND, NOT_DECIDED
 from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, Span, Way
 from jobs.reports.figures.comeback_change import LATELY, change_of
@@ -24,8 +25,10 @@ from jobs.reports.queries.comebacks import Classes, Repairs, classes, repairs
 from jobs.reports.queries.kinds import kinds_of
 from jobs.reports.stats.life_table import LifeTable, NoTable, SurvivalAt, life_table
 from jobs.reports.weights import UNDECIDED, more
+from shop import units
 from shop.actor import Actor
 from shop.charting import Axis, Band, Beneath, Chart, Line
+from shop.models import Workshop
 from shop.tables import Column, Reads
 from shop.units import format_number
 
@@ -33,8 +36,21 @@ KEY: Final = "comebacks"
 HORIZONS: Final = (30, 90, 365)
 LEAST_AT_RISK: Final = 5
 """Still followed at a horizon, with fewer of which nothing is told: our own advice."""
+_SAID: Final = 90  # days, in the first sentence; fewer where the window is shorter
 _UNTIL_TODAY: Final = 10_000_000  # days
 _POINTS, _BENEATH = 365, 6
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """For how many days after hand-over, and how far in words, the rule takes a return for one.
+
+    Beyond that nothing comes back by the rule, so nothing is told there: that nobody came back
+    would be no more than the rule.
+    """
+
+    days: int
+    far: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,31 +66,51 @@ def section(actor: Actor, span: Span) -> Section:
     """Of all repairs handed over up to the last day counted. Six queries."""
     found, by_class = repairs(actor, span.until), classes(actor, span.month, span.until)
     names = {kind.key: kind.name for kind in kinds_of(actor)}
-    return made(found, by_class, names, span.month)
+    return made(found, by_class, names, span.month, _window(actor.workshop))
 
 
-def made(found: Repairs, by_class: Classes, names: dict[str, str], month: date) -> Section:
+def _window(workshop: Workshop) -> Window:
+    unit = workshop.distance_unit
+    far = units.from_si(workshop.comeback_km * METRES, unit)
+    return Window(workshop.comeback_days, units.with_unit(format_number(far, decimals=0), unit))
+
+
+def made(
+    found: Repairs, by_class: Classes, names: dict[str, str], month: date, window: Window
+) -> Section:
     """The section of what was counted; nothing is read any more."""
     title = _("Repairs that came back")
     if not found.count:
         return Section(KEY, title, says=(_nothing(),))
     table = _curve(found)
-    chart = _chart(table) if isinstance(table, LifeTable) else None
+    chart = _chart(table, window.days) if isinstance(table, LifeTable) else None
     waiting, change = by_class.ever[""], change_of(found)
     changed = change.finding(lately(found.until)) if change else None
     return Section(
         KEY,
         title,
-        says=(_says(found, table), *((change.words,) if change else ()), *_waits(waiting)),
+        says=(_says(found, table, window), *((change.words,) if change else ()), *_waits(waiting)),
         figures=(Figure(chart, (_of_whom(),)),) if chart else (),
         tables=(
-            _shares("comebacks", _("Repairs that have not come back"), _("Repairs"), _all(found)),
-            _shares("comebacks-by-kind", _("By component"), _("Component"), _kinds(found, names)),
-            _shares("comebacks-by-supplier", _("By supplier"), _("Supplier"), _suppliers(found)),
+            *_three(found, names, window),
             _causes(by_class, found.until, month),
         ),
-        limits=(*_limits(found), *((_how_compared(),) if change else ())),
-        findings=(*_findings(waiting), *((changed,) if changed else ())),
+        limits=(*_limits(found, window), *((_how_compared(),) if change else ())),
+        findings=(*_findings(waiting, found.until), *((changed,) if changed else ())),
+    )
+
+
+def _three(found: Repairs, names: dict[str, str], window: Window) -> tuple[ReportTable, ...]:
+    """All repairs, by kind and by supplier."""
+    every = _("Repairs that have not come back")
+    return (
+        _shares("comebacks", every, _("Repairs"), _all(found), window),
+        _shares(
+            "comebacks-by-kind", _("By component"), _("Component"), _kinds(found, names), window
+        ),
+        _shares(
+            "comebacks-by-supplier", _("By supplier"), _("Supplier"), _suppliers(found), window
+        ),
     )
 
 
@@ -100,28 +136,31 @@ def _curve(found: Repairs) -> LifeTable | NoTable:
     return life_table(found.counts(), at_least=LEAST_AT_RISK)
 
 
-def _told(table: LifeTable | NoTable, days: int) -> SurvivalAt | None:
-    """The share at a horizon; None where too few are still followed to tell it."""
-    at = table.at(days) if isinstance(table, LifeTable) else None
+def _told(table: LifeTable | NoTable, days: int, window: int) -> SurvivalAt | None:
+    """The share at a horizon; None where too few are still followed to tell it, or the rule takes
+    nothing for a return so late."""
+    at = table.at(days) if isinstance(table, LifeTable) and days <= window else None
     return at if at is not None and at.at_risk >= LEAST_AT_RISK else None
 
 
-def _says(found: Repairs, table: LifeTable | NoTable) -> str:
-    at = _told(table, 90)
+def _says(found: Repairs, table: LifeTable | NoTable, window: Window) -> str:
+    days = min(_SAID, window.days)
+    at = _told(table, days, window.days)
     if at is None:
         text = ngettext(
-            "%(repairs)s repair was handed over; too few have been followed for 90 days to say "
-            "how many hold so long.",
-            "%(repairs)s repairs were handed over; too few have been followed for 90 days to say "
-            "how many hold so long.",
+            "%(repairs)s repair was handed over; too few have been followed for %(days)d days to "
+            "say how many hold so long.",
+            "%(repairs)s repairs were handed over; too few have been followed for %(days)d days "
+            "to say how many hold so long.",
             found.count,
         )
-        return text % {"repairs": format_number(found.count, decimals=0)}
+        return text % {"repairs": format_number(found.count, decimals=0), "days": days}
     return _(
-        "Of %(repairs)s repairs %(share)s %% have not come back within 90 days (%(low)s to "
+        "Of %(repairs)s repairs %(share)s %% have not come back within %(days)d days (%(low)s to "
         "%(high)s %% fit that; %(risk)s were still followed then)."
     ) % {
         "repairs": format_number(found.count, decimals=0),
+        "days": days,
         "share": _percent(at.survival),
         "low": _percent(at.low),
         "high": _percent(at.high),
@@ -140,7 +179,7 @@ def _waits(waiting: int) -> tuple[str, ...]:
     return (text % {"count": waiting},)
 
 
-def _findings(waiting: int) -> tuple[Finding, ...]:
+def _findings(waiting: int, until: date) -> tuple[Finding, ...]:
     if not waiting:
         return ()
     text = ngettext(
@@ -149,12 +188,13 @@ def _findings(waiting: int) -> tuple[Finding, ...]:
         waiting,
     )
     words = text % {"count": waiting}
-    return (Finding("undecided", words, UNDECIDED + more(waiting), Way("returns")),)
+    way = listed(until, NOT_DECIDED)
+    return (Finding("undecided", words, UNDECIDED + more(waiting), way),)
 
 
-def _chart(table: LifeTable) -> Chart | None:
+def _chart(table: LifeTable, window: int) -> Chart | None:
     last = int(min(table.ends_at, _POINTS))
-    seen = [(day, at) for day in range(last + 1) if (at := _told(table, day)) is not None]
+    seen = [(day, at) for day in range(last + 1) if (at := _told(table, day, window)) is not None]
     if len(seen) < 2:
         return None
     every = max(1, len(seen) // _BENEATH)
@@ -210,7 +250,7 @@ def _suppliers(found: Repairs) -> list[Held]:
     ]
 
 
-def _shares(key: str, title: str, of: str, rows: Sequence[Held]) -> ReportTable:
+def _shares(key: str, title: str, of: str, rows: Sequence[Held], window: Window) -> ReportTable:
     columns = [
         Column(of, _("What the row is about.")),
         Column(_("Repairs"), _("Handed over up to the last day counted."), Reads.WHOLE),
@@ -225,13 +265,15 @@ def _shares(key: str, title: str, of: str, rows: Sequence[Held]) -> ReportTable:
             Column(_("Followed"), _("How many were still followed then."), Reads.WHOLE),
         ]
     note = _(
-        "A dash: fewer than five were still followed then, too few to tell. Each repair counts "
-        "for as long as it was followed; a same-day return counts as half a day."
-    )
-    return ReportTable(key, title, tuple(columns), tuple(map(_row, rows)), note)
+        "A dash: fewer than five were still followed then, too few to tell, or it is beyond the "
+        "%(days)d days within which a return may be one here. Each repair counts for as long as it "
+        "was followed; a same-day return counts as half a day."
+    ) % {"days": window.days}
+    cells = tuple(_row(one, window.days) for one in rows)
+    return ReportTable(key, title, tuple(columns), cells, note)
 
 
-def _row(held: Held) -> tuple[Shown, ...]:
+def _row(held: Held, window: int) -> tuple[Shown, ...]:
     table = _curve(held.repairs)
     cells = [
         Shown(held.name, held.name),
@@ -239,7 +281,7 @@ def _row(held: Held) -> tuple[Shown, ...]:
         count(held.repairs.returns(), held.way),
     ]
     for days in HORIZONS:
-        at = _told(table, days)
+        at = _told(table, days, window)
         if at is None:
             cells += [BLANK] * 4
         else:
@@ -276,7 +318,10 @@ def _yes(counts: bool) -> Shown:
 
 
 def _of_whom() -> str:
-    return _("The curve ends where fewer than five are still followed.")
+    return _(
+        "The curve ends where fewer than five are still followed, or with the days within which a "
+        "return may be one here."
+    )
 
 
 def _how_compared() -> str:
@@ -287,29 +332,32 @@ def _how_compared() -> str:
     )
 
 
-def _limits(found: Repairs) -> tuple[str, ...]:
-    shares = []
+def _limits(found: Repairs, window: Window) -> tuple[str, ...]:
+    shares, days = [], min(_SAID, window.days)
     for gap in (0, _UNTIL_TODAY):
         table = life_table(found.counts(gap=gap), at_least=LEAST_AT_RISK)
-        shares.append(_told(table, 90))
+        shares.append(_told(table, days, window.days))
     bracket: tuple[str, ...] = ()
     if all(shares):
         low, high = (_percent(at.survival) for at in shares if at is not None)
         bracket = (
             _(
-                "Followed to the last visit alone, %(low)s %% would have held for 90 days; if "
-                "every vehicle had come here with whatever failed up to the last day, %(high)s %%."
+                "Followed to the last visit alone, %(low)s %% would have held for %(days)d days; "
+                "if every vehicle had come here with whatever failed up to the last day, "
+                "%(high)s %%."
             )
-            % {"low": low, "high": high},
+            % {"low": low, "high": high, "days": days},
         )
     return (
         found.gap.words,
         *bracket,
         _("Who takes a failed repair elsewhere is not seen: fewer may hold than it seems."),
         _(
-            "A comeback is what a person decided; the rule only proposes (the same component or "
-            "system, within the days and the distance set for this workshop)."
-        ),
+            "A comeback is what a person decided; the rule only proposes: the same component or "
+            "system, within %(days)d days and %(far)s. What came back later, or had gone further, "
+            "counts only where somebody put it in."
+        )
+        % {"days": window.days, "far": window.far},
     )
 
 

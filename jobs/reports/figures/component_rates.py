@@ -40,8 +40,8 @@ def section(found: OneKind) -> Section:
     tables = (
         _platforms(found),
         _positions(found),
-        _groups("component-suppliers", _("By supplier"), _("Supplier"), by_supplier),
-        _groups("component-batches", _("By batch"), _("Batch"), by_batch),
+        _groups(found, "component-suppliers", _("By supplier"), _("Supplier"), by_supplier),
+        _groups(found, "component-batches", _("By batch"), _("Batch"), by_batch),
         _modes(found),
     )
     return Section(
@@ -97,13 +97,15 @@ def _rates(
     rows: Sequence[tuple[str, dict[str, str], Tally]],
 ) -> ReportTable:
     made = tuple(
-        (Shown(name), *tally_cells(tally, found.kind.key, found.until, **narrowed))
+        (Shown(name), *tally_cells(tally, found.kind.key, found.until, **(found.only | narrowed)))
         for name, narrowed, tally in rows
     )
     return ReportTable(key, title, (Column(head, ""), *rate_columns()), made)
 
 
-def _groups(key: str, title: str, head: str, groups: Sequence[Group]) -> ReportTable:
+def _groups(
+    found: OneKind, key: str, title: str, head: str, groups: Sequence[Group]
+) -> ReportTable:
     columns = (
         Column(head, _("In the order of their names, not of their rates.")),
         *rate_columns(),
@@ -115,7 +117,7 @@ def _groups(key: str, title: str, head: str, groups: Sequence[Group]) -> ReportT
             _("What is left after allowing for chance and for how many were looked at."),
         ),
     )
-    rows = tuple(_group_row(group) for group in groups)
+    rows = tuple(_group_row(group, found.only) for group in groups)
     note = _(
         "Each is held against all the others that are known. Below one expected failure a count "
         "is too small to judge."
@@ -123,10 +125,11 @@ def _groups(key: str, title: str, head: str, groups: Sequence[Group]) -> ReportT
     return ReportTable(key, title, columns, rows, note)
 
 
-def _group_row(group: Group) -> tuple[Shown, ...]:
+def _group_row(group: Group, only: dict[str, str]) -> tuple[Shown, ...]:
+    narrowed = only | group.narrowed
     return (
-        Shown(group.name, group.name, group.way),
-        *tally_cells(group.tally, group.kind.key, group.until, **group.narrowed),
+        Shown(group.name, group.name, jobs_of(group.kind.key, group.until, **narrowed)),
+        *tally_cells(group.tally, group.kind.key, group.until, **narrowed),
         BLANK if group.expected is None else number(group.expected),
         Shown(judged_words(group.screened)),
     )
@@ -150,7 +153,7 @@ def _modes(found: OneKind) -> ReportTable:
     rows = []
     for mode in sorted(failed, key=lambda one: names.get(one, "").casefold()):
         share = share_limits(failed[mode], whole)
-        way = jobs_of(found.kind.key, found.until, mode=mode) if mode else None
+        way = jobs_of(found.kind.key, found.until, **found.only, mode=mode) if mode else None
         rows.append(
             (
                 Shown(names.get(mode, "–")),

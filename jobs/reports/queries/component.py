@@ -18,7 +18,8 @@ from shop.actor import Actor
 
 @dataclass(frozen=True, slots=True)
 class OneKind:
-    """`ages` in days, `ways` in 100 km."""
+    """`ages` in days, `ways` in 100 km. `platform`: the code of the only one that is counted, empty
+    where all are."""
 
     kind: Kind
     until: date
@@ -29,6 +30,12 @@ class OneKind:
     places: Places
     cohorts: Cohorts
     modes: Modes
+    platform: str = ""
+
+    @property
+    def only(self) -> dict[str, str]:
+        """What a way to its jobs is narrowed to."""
+        return {"platform": self.platform} if self.platform else {}
 
     @property
     def whole(self) -> Tally:
@@ -58,4 +65,5 @@ def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind 
         places(lives),
         cohorts(lives),
         modes_of(kind),
+        platform,
     )

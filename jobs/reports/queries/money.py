@@ -14,13 +14,14 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any, Final
 
-from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
 from jobs.bill import Rounding, Share, SharedLine, make_bill
 from jobs.models import (
     CauseClass,
     ClockEntry,
+    Comeback,
     Invoice,
     InvoiceLine,
     LabourLine,
@@ -29,6 +30,7 @@ from jobs.models import (
     Replacement,
 )
 from jobs.pricing import LineKind, PriceLine, assembly_line, labour_line, other_line
+from jobs.queries import returns_known
 from jobs.queries.claim_recovery import ClaimSent, claims_sent
 from jobs.queries.terms import terms_of
 from shop.actor import Actor
@@ -106,7 +108,10 @@ def money(actor: Actor, since: date, until: date) -> Money:
 
 
 def _repairs(actor: Actor, since: date, until: date) -> QuerySet[Any, dict[str, Any]]:
-    """In the order of the visits and of their complaints: so deductibles go off."""
+    """In the order of the visits and of their complaints: so deductibles go off. What was decided
+    on a return later than `until` was not known."""
+    of_it = Comeback.objects.filter(complaint=OuterRef("complaint"))
+    known = returns_known.known(of_it, returns_known.end_of(until)).order_by("pk")
     rows: QuerySet[Any, dict[str, Any]] = (
         Repair.objects.of(actor)
         .filter(handed_day__gte=since.toordinal(), handed_day__lte=until.toordinal())
@@ -130,8 +135,8 @@ def _repairs(actor: Actor, since: date, until: date) -> QuerySet[Any, dict[str, 
             payer=F("complaint__payer"),
             percent=F("complaint__payer_percent"),
             deductible=F("complaint__deductible"),
-            comeback=F("complaint__comeback__pk"),
-            cause=F("complaint__comeback__cause"),
+            comeback=Subquery(known.values("pk")[:1]),
+            cause=Subquery(known.values("then")[:1]),
         )
     )
     return rows

@@ -16,11 +16,13 @@ from jobs.queries.returns import OF_PARTS, OF_WORK
 from jobs.reports.document import ReportTable, Section, Span
 from jobs.reports.figures import comebacks, people
 from jobs.reports.figures.comeback_change import change_of
+from jobs.reports.figures.comebacks import Window
 from jobs.reports.queries.comebacks import HELD, Classes, Group, Repairs, classes, repairs
 from jobs.reports.queries.follow_up import Gap
 from jobs.reports.stats.life_table import LifeTable, life_table
 from shop import clock
 from shop.actor import Actor
+from shop.charting import Line
 from shop.models import Vehicle
 from tests.asserts import counted
 from tests.factories import a_repair_order, a_vehicle
@@ -241,11 +243,35 @@ def test_undecided_returns_are_counted_apart_and_found(crew: Crew) -> None:
 def test_a_ratio_of_last_months_repairs_would_flatter_and_the_curve_does_not() -> None:
     """Ten old ones of which four came back, and a hundred of last week."""
     found = of(group(400, 20, count=4), group(400, count=6), group(5, count=100))
-    at = table_of(comebacks.made(found, _none(), {"hub": "Hub"}, SPAN.month), "comebacks").rows[0]
+    at = table_of(_made(found), "comebacks").rows[0]
     shown = {"repairs": at[1].value, "back": at[2].value}
     assert shown == {"repairs": 110, "back": 4}
     assert at[7].value is not None
     assert float(at[7].words) == 60.0  # after 90 days, not 96 of 100
+
+
+@pytest.mark.parametrize(
+    ("days", "told", "within"),
+    [(90, [True, True, False], 90), (60, [True, False, False], 60), (400, [True] * 3, 90)],
+)
+def test_nothing_is_told_beyond_the_days_within_which_the_rule_takes_a_return(
+    days: int, told: list[bool], within: int
+) -> None:
+    """All followed for 500 days, none back after the twentieth: beyond the window because of the
+    rule, and not because they held."""
+    section = _made(of(group(500, 20, count=5), group(500, count=45)), days)
+    cells = table_of(section, "comebacks").rows[0]
+    assert [cells[at].value is not None for at in (3, 7, 11)] == told
+    assert f"90.0 % have not come back within {within} days" in section.says[0]
+    line = section.figures[0].chart.layers[1]
+    assert isinstance(line, Line)
+    assert line.points[-1][0] == min(days, 365)
+    assert any(f"within {days} days and 5,000 km" in words for words in section.limits)
+
+
+def _made(found: Repairs, days: int = 90) -> Section:
+    window = Window(days, "5,000 km")
+    return comebacks.made(found, _none(), {"hub": "Hub"}, SPAN.month, window)
 
 
 def _none() -> Classes:

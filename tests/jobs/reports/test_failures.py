@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.http import QueryDict
 from django.urls import reverse
 from numpy.random import default_rng
 
@@ -15,9 +16,11 @@ from jobs.reports.document import ReportTable, Section, Span
 from jobs.reports.figures import component, failures
 from jobs.reports.figures.failure_groups import all_groups
 from jobs.reports.frozen import sections_from_json, sections_to_json
+from jobs.reports.queries.failed_units import failed_units
 from jobs.reports.queries.failures import no_fault
-from jobs.reports.queries.kinds import Kind
+from jobs.reports.queries.kinds import Kind, kind_of
 from jobs.reports.queries.lives import Bracket, Of, Tallies, Tally
+from jobs.views.failures import _narrowed
 from shop import clock
 from shop.actor import Actor
 from tests.asserts import counted, text_of
@@ -265,6 +268,40 @@ def test_pages_narrow_and_refuse_what_cannot_be(vera: Actor) -> None:
         assert page.context["page"].paginator.count == count, asked
     for bad in ({"mode": "x"}, {"mode": "999999"}, {"until": "x"}, {"until": "0001-01-01"}):
         assert client.get(jobs, bad).status_code == 404, bad
+
+
+@pytest.mark.parametrize("only", ["", "PL2", "PL4"])
+def test_each_count_of_a_sheet_leads_to_as_many_on_one_platform_too(vera: Actor, only: str) -> None:
+    """One kind on two platforms, two failures on one and three on the other, from one supplier."""
+    key, lives = "hub_and_sensor", []
+    for code, failed in (("PL2", 2), ("PL4", 3)):
+        hub = Component.objects.get(platform=the_platform(code), key=key)
+        modes = [mode.pk for mode in hub.failure_modes.all()]
+        lives += [
+            a_life(
+                vehicle,
+                hub,
+                in_day=DAY - 200,
+                out_day=DAY - 100 + at,
+                exit="failed",
+                supplier="Velm",
+                batch="V7",
+                mode=modes[0],
+            )
+            for at, vehicle in enumerate(vehicles(vera, failed, the_platform(code)))
+        ]
+    FittedUnit.objects.bulk_create(lives)
+    kind, counts = kind_of(key), []
+    assert kind is not None
+    for section in component.sheet(vera, SPAN, key, only):
+        for table in section.tables:
+            for cell in (cell for row in table.rows for cell in row if cell.way and cell.value):
+                assert cell.way is not None
+                if isinstance(cell.value, int):
+                    found = failed_units(vera, kind, _narrowed(QueryDict(cell.way.query))).count()
+                    assert found == cell.value, (table.key, cell.way.query)
+                    counts.append(found)
+    assert set(counts) == {"": {2, 3, 5}, "PL2": {2}, "PL4": {3}}[only]
 
 
 def test_what_came_later_is_left_out(vera: Actor) -> None:

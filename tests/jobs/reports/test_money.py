@@ -215,6 +215,35 @@ def test_comebacks_cost_what_their_repairs_did_and_not_ours_is_none(bela: Actor)
     assert found.comeback_cost == Decimal("60.00")
 
 
+def test_a_comeback_costs_what_was_known_of_it_at_the_end_of_a_month_gone_by(bela: Actor) -> None:
+    """Handed over forty days ago and decided ten days ago not to be ours; another put in by hand
+    five days ago: twenty days ago the first counted and the second did not, today it is reversed.
+    Half an hour and an hour at 40.00."""
+    _rate(bela)
+    long_ago = clock.today() - timedelta(days=40)
+    with clock.at(clock.now() - timedelta(days=45)):
+        first = a_repair(bela, day=long_ago - timedelta(days=4))
+        backs = [a_repair(bela, day=long_ago, minutes=late, part=None) for late in (30, 60)]
+    for back, because, proposed, cause, decided in (
+        (backs[0], "component", 45, "not_ours", 10),
+        (backs[1], "by_hand", 5, "workmanship", 4),
+    ):
+        Comeback.objects.create(
+            workshop=bela.workshop,
+            complaint=back.complaint,
+            repair=first,
+            because=because,
+            days=0,
+            proposed_at=clock.now() - timedelta(days=proposed),
+            cause=cause,
+            decided_at=clock.now() - timedelta(days=decided),
+        )
+    since = clock.today() - timedelta(days=300)
+    for ago, cost in ((20, "20.00"), (0, "40.00")):
+        found = sums(money(bela, since, clock.today() - timedelta(days=ago)).repairs)
+        assert (found.comebacks, found.comeback_cost) == (1, Decimal(cost))
+
+
 def test_only_claims_that_had_their_time_are_judged(bela: Actor, vera: Actor) -> None:
     day = clock.now() - timedelta(days=80)
     for days, paid, state in (

@@ -90,3 +90,18 @@ def test_the_returns_of_late_are_those_that_are_listed(crew: Crew) -> None:
 def test_what_cannot_be_asked_is_not_found(crew: Crew, asked: str) -> None:
     with pytest.raises(Http404):
         returns_page.wanted(QueryDict(asked))
+
+
+def test_the_sentence_on_what_waits_leads_to_as_many_in_a_month_gone_by(crew: Crew) -> None:
+    """Two came sixty days ago; one of them was decided ten days ago."""
+    today = clock.today().toordinal()
+    decided = {"cause": CauseClass.PART, "decided_at": nine(today - 10)}
+    for more in (decided, {}):
+        a_proposal(crew.manager, a_row(crew.manager, 100, None), 40, **more)
+    for back, waiting in ((0, 1), (20, 2)):
+        until = clock.today() - timedelta(days=back)
+        section = comebacks.section(crew.manager, Span(until.replace(day=1), until))
+        (finding,) = section.findings
+        assert finding.words.startswith(f"{waiting} return")
+        assert finding.way is not None
+        assert _listed(crew.manager, finding.way) == waiting
