@@ -10,8 +10,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import groupby
 
-from django.db import transaction
+from django.db import connections, transaction
 
 from jobs.lives.lives import lives_of
 from jobs.lives.rows import Life, Place
@@ -181,11 +182,37 @@ def _made(one: Known, life: Life) -> FittedUnit:
 def _write(changes: _Changes) -> None:
     """Places are made free before something else comes there."""
     FittedUnit.objects.filter(pk__in=changes.dropped).delete()
-    for columns, keys in sorted(changes.changed.items(), key=_ends_first):
-        for at in range(0, len(keys), ROWS):
-            FittedUnit.objects.filter(pk__in=keys[at : at + ROWS]).update(**dict(columns))
+    for names, rows in groupby(sorted(changes.changed.items(), key=_ends_first), key=_names):
+        _update(names, [(columns, key) for columns, keys in rows for key in keys])
     FittedUnit.objects.bulk_create(changes.made, batch_size=ROWS)
 
 
-def _ends_first(change: tuple[_Columns, list[int]]) -> bool:
-    return dict(change[0]).get("left_on") is None
+def _update(names: tuple[str, ...], rows: list[tuple[_Columns, int]]) -> None:
+    """One statement for all that change the same columns: thousands do, each to values of its own,
+    and an UPDATE built for each would take most of the time."""
+    connection = connections[FittedUnit.objects.db]
+    by_name = {field.name: field for field in FittedUnit._meta.concrete_fields}
+    fields = [by_name[name] for name in names]
+    quoted = connection.ops.quote_name
+    to = ", ".join(f"{quoted(str(field.column))} = %s" for field in fields)
+    table, key = quoted(FittedUnit._meta.db_table), quoted("id")
+    values = [
+        (
+            *(
+                field.get_db_prep_save(value, connection)
+                for field, (_name, value) in zip(fields, columns, strict=True)
+            ),
+            pk,
+        )
+        for columns, pk in rows
+    ]
+    with connection.cursor() as cursor:
+        cursor.executemany(f"UPDATE {table} SET {to} WHERE {key} = %s", values)  # noqa: S608
+
+
+def _names(change: tuple[_Columns, list[int]]) -> tuple[str, ...]:
+    return tuple(name for name, _value in change[0])
+
+
+def _ends_first(change: tuple[_Columns, list[int]]) -> tuple[bool, tuple[str, ...]]:
+    return dict(change[0]).get("left_on") is None, _names(change)

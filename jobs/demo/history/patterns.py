@@ -12,7 +12,8 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Any
 
 from django.apps import apps
@@ -117,7 +118,12 @@ def noons_of(order: RepairOrder) -> list[datetime]:
 
 def day_words(moment: datetime) -> str:
     """As papers name a day."""
-    return date_format(localtime(moment), "j M Y")
+    return _words_of(localtime(moment).date())
+
+
+@cache
+def _words_of(day: date) -> str:
+    return date_format(day, "j M Y")
 
 
 def spoken_of(order: RepairOrder, rows: Rows) -> list[str]:
