@@ -44,17 +44,21 @@ class Odometer:
     def by(self, day: int, at_m: int | None = None) -> Spot | None:
         """What it last showed up to a day; None before the first sight.
 
-        `at_m`: where it showed that on the day itself, the stretch is that of this reading.
+        `at_m`: where it showed that on the day itself, or else before, the stretch is that of the
+        latest such reading: of two on one day nobody knows which was first.
         """
         last: Spot | None = None
         named: Spot | None = None
+        before: Spot | None = None
         for number, stretch in enumerate(self.stretches):
             until = bisect_right(stretch, day, key=lambda sight: sight.day)
             if until:
                 last = Spot(number, stretch[until - 1].at_m)
             if any(one.day == day and one.at_m == at_m for one in stretch[:until]):
                 named = Spot(number, at_m or 0)
-        return named or last
+            if any(one.at_m == at_m for one in stretch[:until]):
+                before = Spot(number, at_m or 0)
+        return named or before or last
 
     def last_of(self, stretch: int, day: int) -> int | None:
         """The last reading of a stretch up to a day, metres."""
