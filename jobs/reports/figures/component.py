@@ -16,7 +16,7 @@ from shop.actor import Actor
 
 
 def sheet(actor: Actor, span: Span, key: str, platform: str = "") -> tuple[Section, ...]:
-    """Five sections, or one sentence where there is nothing to count. Fourteen queries."""
+    """Five sections, or one sentence where there is nothing to count. Eighteen at most."""
     found = one_kind(actor, span, key, platform)
     if found is None or not found.tallies.rows:
         nothing = _("No unit of this kind was seen up to this day.")

@@ -110,7 +110,7 @@ def _groups(
         Column(head, _("In the order of their names, not of their rates.")),
         *rate_columns(),
         Column(
-            _("Expected"), _("Failures at the rate of the others, without its own."), Reads.NUMBER
+            _("Expected"), _("Failures at the rate of the others at the same ages."), Reads.NUMBER
         ),
         Column(
             _("Against the others"),
@@ -169,15 +169,13 @@ def _modes(found: OneKind) -> ReportTable:
 
 def _two(groups: Sequence[Group]) -> tuple[str, ...]:
     """The two that were watched longest, against each other: chosen by that, not by their rates."""
-    known = [one for one in groups if one.tally.days.gap > 0]
+    known = [one for one in groups if one.due > 0]
     if len(known) < 2:
         return ()
     one, other = sorted(known, key=lambda group: -group.tally.days.gap)[:2]
     if not one.tally.failed + other.tally.failed:
         return ()
-    found = two_rates(
-        one.tally.failed, one.tally.days.gap, other.tally.failed, other.tally.days.gap
-    )
+    found = two_rates(one.tally.failed, one.due, other.tally.failed, other.due)
     words = {
         "one": one.name,
         "other": other.name,
@@ -191,7 +189,13 @@ def _two(groups: Sequence[Group]) -> tuple[str, ...]:
         "p": p_words(found.p),
     }
     if found.ratio is None or found.low is None or found.high is None:
-        return (_("%(one)s and %(other)s: %(counts)s; p %(p)s (exact, mid-P, doubled).") % words,)
+        return (
+            _(
+                "%(one)s and %(other)s: %(counts)s; at the same ages p %(p)s (exact, mid-P, "
+                "doubled)."
+            )
+            % words,
+        )
     ratio = {
         "ratio": format_number(found.ratio, digits=2),
         "low": format_number(found.low, digits=2),
@@ -199,8 +203,9 @@ def _two(groups: Sequence[Group]) -> tuple[str, ...]:
     }
     return (
         _(
-            "%(one)s and %(other)s: %(counts)s; the first fails %(ratio)s times as often, "
-            "%(low)s to %(high)s by its 95 %% limits; p %(p)s (exact, mid-P, doubled)."
+            "%(one)s and %(other)s: %(counts)s; at the same ages the first fails %(ratio)s "
+            "times as often, %(low)s to %(high)s by its 95 %% limits; p %(p)s (exact, mid-P, "
+            "doubled)."
         )
         % (words | ratio),
     )
@@ -211,7 +216,7 @@ def _compared_by_age(*tables: Sequence[Group]) -> tuple[str, ...]:
         return ()
     return (
         _(
-            "Suppliers and batches are held against each other by the time they were watched: "
-            "those fitted lately are younger, and differ where the chance of failing goes with age."
+            "Suppliers and batches are held against each other at the same ages since they were "
+            "fitted, in steps of thirty days; how far each was driven is not allowed for."
         ),
     )

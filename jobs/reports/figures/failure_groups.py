@@ -1,5 +1,8 @@
 """Suppliers and batches of one kind of component, each held against all the others of its kind.
 
+What each is due is what all together brought at the same ages since fitting: held against each
+other by the time watched alone, of equal parts that wear out the oldest batch seemed the worst.
+
 They are screened, never ranked: which lie outside what chance gives when all are alike, after
 allowing for how many were looked at (jobs.reports.stats.funnel).
 """
@@ -13,8 +16,9 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from jobs.reports.document import Finding, Way
-from jobs.reports.figures.failure_words import jobs_of, months, p_words
+from jobs.reports.figures.failure_words import jobs_of, p_words
 from jobs.reports.findings import matter
+from jobs.reports.queries import life_spells as spells
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Of, Tallies, Tally
 from jobs.reports.stats.discovery import benjamini_hochberg
@@ -23,26 +27,23 @@ from jobs.reports.weights import WORSE_THAN_OTHERS, more
 from shop.units import format_number
 
 LEVEL = 0.05
+_NONE = 1e-9  # failures that are due; less is a rounding
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One supplier or batch of a kind. `batch` empty: the supplier as a whole. `others`: all others
-    of the kind whose supplier, or batch, is known."""
+    """One supplier or batch of a kind. `batch` empty: the supplier as a whole. `due`: failures, if
+    it had failed as all of the kind together, whose supplier or batch is known, at the same ages;
+    `expected`: if it had as the others did, None where there are none at its ages."""
 
     kind: Kind
     supplier: str
     batch: str
     tally: Tally
-    others: Tally
+    due: float
+    expected: float | None
     screened: Screened
     until: date
-
-    @property
-    def expected(self) -> float | None:
-        """Failures at the rate of the others, without its own; None where there are no others."""
-        beside = months(self.others)
-        return self.others.failed / beside * months(self.tally) if beside > 0 else None
 
     @property
     def name(self) -> str:
@@ -80,12 +81,14 @@ def judged_words(one: Screened) -> str:
 
 def suppliers(kind: Kind, tallies: Tallies, until: date) -> tuple[Group, ...]:
     """Those of units whose supplier is known, in the order of their names."""
-    return _groups(kind, tallies, until, lambda of: (of.supplier, "") if of.supplier else None)
+    return _groups(
+        kind, tallies, until, lambda supplier, _batch: (supplier, "") if supplier else None
+    )
 
 
 def batches(kind: Kind, tallies: Tallies, until: date) -> tuple[Group, ...]:
     """Those of units whose batch is known, in the order of supplier and batch."""
-    return _groups(kind, tallies, until, lambda of: (of.supplier, of.batch) if of.batch else None)
+    return _groups(kind, tallies, until, lambda *name: name if name[1] else None)
 
 
 def all_groups(kinds: Iterable[Kind], tallies: Tallies, until: date) -> tuple[Group, ...]:
@@ -99,7 +102,7 @@ def all_groups(kinds: Iterable[Kind], tallies: Tallies, until: date) -> tuple[Gr
     by_key = {kind.key: kind for kind in kinds}
     found: list[Group] = []
     for key, rows in split.items():
-        some = Tallies(rows, tallies.pool)
+        some = replace(tallies, rows=rows)
         found += [*suppliers(by_key[key], some, until), *batches(by_key[key], some, until)]
     return _together(found)
 
@@ -109,7 +112,7 @@ def finding(group: Group) -> Finding:
     one = group.screened
     words = _(
         "%(kind)s, %(group)s: %(failed)d of %(units)d failed, where %(expected)s would have at the "
-        "rate of the others (p %(p)s among all that were compared)."
+        "rate of the others at the same ages (p %(p)s among all that were compared)."
     ) % {
         "kind": group.kind.name,
         "group": group.name,
@@ -124,19 +127,43 @@ def finding(group: Group) -> Finding:
 
 
 def _groups(
-    kind: Kind, tallies: Tallies, until: date, key: Callable[[Of], tuple[str, str] | None]
+    kind: Kind, tallies: Tallies, until: date, named: Callable[[str, str], tuple[str, str] | None]
 ) -> tuple[Group, ...]:
-    sums = {name: one for name, one in tallies.by(key).items() if one.units}
-    names = sorted(sums)
-    rows = screen([Counted(sums[name].failed, months(sums[name])) for name in names])
+    sums = tallies.by(lambda of: named(of.supplier, of.batch))
+    names = sorted(name for name, one in sums.items() if one.units)
+    watched = _watched(kind, tallies, named)
+    due = spells.due(watched.get(name, spells.Spell()) for name in names)
+    failed = [sums[name].failed for name in names]
+    rows = screen([Counted(*one) for one in zip(failed, due, strict=True)])
     return tuple(
-        Group(kind, *name, sums[name], _others(sums, name), one, until)
-        for name, one in zip(names, rows.rows, strict=True)
+        Group(
+            kind,
+            *name,
+            sums[name],
+            share,
+            _expected(share, count, sum(failed)),
+            one,
+            until,
+        )
+        for name, share, count, one in zip(names, due, failed, rows.rows, strict=True)
     )
 
 
-def _others(sums: dict[tuple[str, str], Tally], name: tuple[str, str]) -> Tally:
-    return sum((tally for other, tally in sums.items() if other != name), Tally())
+def _watched(
+    kind: Kind, tallies: Tallies, named: Callable[[str, str], tuple[str, str] | None]
+) -> dict[tuple[str, str], spells.Spell]:
+    found: dict[tuple[str, str], spells.Spell] = {}
+    for (component, supplier, batch), spell in tallies.spells.items():
+        name = named(supplier, batch)
+        if component in kind.platforms and name is not None:
+            found[name] = found.get(name, spells.Spell()) + spell
+    return found
+
+
+def _expected(due: float, failed: int, whole: int) -> float | None:
+    """At the rate of the others: what they had over what they were due, times its own due."""
+    others = whole - due
+    return due * (whole - failed) / others if others > _NONE else None
 
 
 def _together(groups: Sequence[Group]) -> tuple[Group, ...]:

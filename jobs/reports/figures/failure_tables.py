@@ -26,13 +26,15 @@ from jobs.reports.figures.failure_words import (
 from jobs.reports.queries.failures import Failures, NoFault
 from jobs.reports.queries.kinds import Kind
 from jobs.reports.queries.lives import Tally
+from jobs.reports.stats.discovery import benjamini_hochberg
 from jobs.reports.stats.life_table import LifeTable, NoTable, life_table
 from jobs.reports.stats.limits import share_limits
-from jobs.reports.stats.weibull import NoFit, WeibullFit, fit
+from jobs.reports.stats.weibull import NoFit, Pattern, WeibullFit, fit
 from shop.tables import Column, Reads
 
 HORIZON: Final = 12 * MONTH
 LEAST_AT_RISK: Final = 5
+LEVEL: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +49,27 @@ def curves(found: Failures) -> dict[str, Curve]:
     return {key: Curve(life_table(counts), fit(counts)) for key, counts in found.ages.items()}
 
 
-def pattern_words(found: WeibullFit | NoFit) -> str:
-    """How the chance of failing goes with age, or why that is not said."""
-    if isinstance(found, NoFit):
+def patterns(found: Mapping[str, Curve]) -> dict[str, Pattern]:
+    """How the chance of failing goes with age, of each kind with a law: falling or rising only
+    where it is so after allowing for how many kinds were looked at."""
+    fits = {key: one.fit for key, one in found.items() if isinstance(one.fit, WeibullFit)}
+    adjusted = dict(zip(fits, benjamini_hochberg([fit.p for fit in fits.values()]), strict=True))
+    return {
+        key: fit.pattern if fit.pattern == "random" or adjusted[key] < LEVEL else "unclear"
+        for key, fit in fits.items()
+    }
+
+
+def pattern_words(pattern: Pattern | None) -> str:
+    """How the chance of failing goes with age; None: why that is not said."""
+    if pattern is None:
         return _("too few to judge")
     return {
         "early": _("early: less and less"),
         "random": _("at any age alike"),
         "wear_out": _("wears out: more and more"),
         "unclear": _("open: its limits allow several"),
-    }[found.pattern]
+    }[pattern]
 
 
 def _name(kind: Kind) -> Shown:
@@ -144,10 +157,17 @@ def survival(
             _("The age in months, of those that reached the age in the column before."),
             Reads.NUMBER,
         ),
-        Column(_("With age"), _("How the chance of failing goes with age, by a Weibull law.")),
+        Column(
+            _("With age"),
+            _(
+                "How the chance of failing goes with age, by a Weibull law, after allowing for how "
+                "many components are looked at."
+            ),
+        ),
     )
+    by_age = patterns(lines)
     rows = tuple(
-        (_name(kind), *_survival_cells(lines[kind.key]))
+        (_name(kind), *_survival_cells(lines[kind.key], by_age.get(kind.key)))
         for kind in found.kinds
         if kind.key in by_kind
     )
@@ -167,8 +187,8 @@ def tenth_by(table: LifeTable) -> float | None:
     return reached if at is not None and at.at_risk >= LEAST_AT_RISK else None
 
 
-def _survival_cells(curve: Curve) -> tuple[Shown, ...]:
-    words = Shown(pattern_words(curve.fit))
+def _survival_cells(curve: Curve, pattern: Pattern | None) -> tuple[Shown, ...]:
+    words = Shown(pattern_words(pattern))
     if isinstance(curve.table, NoTable):
         return (BLANK, BLANK, BLANK, BLANK, BLANK, BLANK, words)
     table = curve.table
@@ -190,7 +210,7 @@ def standing_out(groups: tuple[Group, ...]) -> tuple[ReportTable, ...]:
         Column(_("Supplier or batch"), _("Each leads to its jobs.")),
         Column(_("Units"), _("How many were watched."), Reads.WHOLE),
         Column(_("Failures"), _("How many of them failed here."), Reads.WHOLE),
-        Column(_("Expected"), _("At the rate of the others, without its own."), Reads.NUMBER),
+        Column(_("Expected"), _("At the rate of the others at the same ages."), Reads.NUMBER),
         Column(
             _("By chance up to"),
             _("Of all failures there were, chance alone gives it more once in forty."),
@@ -209,8 +229,8 @@ def standing_out(groups: tuple[Group, ...]) -> tuple[ReportTable, ...]:
         for group in groups
     )
     note = _(
-        "Each was held against all others of its kind; of those named here at most one in twenty "
-        "is so by chance on average (Benjamini and Hochberg)."
+        "Each was held against all others of its kind at the same ages since fitting; of those "
+        "named here at most one in twenty is so by chance on average (Benjamini and Hochberg)."
     )
     title = _("Suppliers and batches that stand out")
     return (ReportTable("failure-standing-out", title, columns, rows, note),)

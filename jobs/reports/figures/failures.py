@@ -15,7 +15,6 @@ from jobs.reports.figures.failure_chart import rates_chart
 from jobs.reports.figures.failure_words import months, seldom_seen
 from jobs.reports.queries.failures import Failures, failures
 from jobs.reports.queries.lives import Tally
-from jobs.reports.stats.weibull import WeibullFit
 from shop.actor import Actor
 from shop.units import format_number
 
@@ -25,7 +24,7 @@ BY_KIND = ("failure-rates", "failure-survival", "failure-distances")
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Of all kinds of components of which a unit was seen. Eleven queries."""
+    """Of all kinds of components of which a unit was seen. Seventeen queries at most."""
     return made(failures(actor, span))
 
 
@@ -107,16 +106,13 @@ def _about_groups(out: int, groups: tuple[failure_groups.Group, ...]) -> tuple[s
 def _patterns(found: Failures, curves: dict[str, failure_tables.Curve]) -> tuple[str, ...]:
     """Which kinds wear out, and which fail early; nothing where the limits leave it open."""
     names = {kind.key: kind.name for kind in found.kinds}
+    by_age = failure_tables.patterns(curves)
     says = []
     for pattern, words in (
         ("wear_out", _("They wear out, failing more often the older they are: %(names)s.")),
         ("early", _("They fail early or not at all for long: %(names)s.")),
     ):
-        some = [
-            names[key]
-            for key, curve in curves.items()
-            if isinstance(curve.fit, WeibullFit) and curve.fit.pattern == pattern
-        ]
+        some = [names[key] for key, one in by_age.items() if one == pattern]
         if some:
             says.append(words % {"names": "; ".join(some)})
     return tuple(says)

@@ -136,7 +136,9 @@ def limits() -> tuple[str, ...]:
         _(
             "Failures that come in pairs, as two wheels of one vehicle do, raise false alarms "
             "more often than stated. A rate may also rise because vehicles grow older, not "
-            "because parts grew worse: see the age at failure."
+            "because parts grew worse: see the age at failure. A batch is watched whatever its "
+            "age: where units fail early, one that was fitted lately calls sooner than stated, and "
+            "where they wear out, later. Among the failures it is held against others of its age."
         ),
         _(
             "The level rises by one with each failure and falls with the failures that would be "

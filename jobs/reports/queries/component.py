@@ -44,7 +44,7 @@ class OneKind:
 
 def one_kind(actor: Actor, span: Span, key: str, platform: str = "") -> OneKind | None:
     """Of all platforms, or of the one with that code; None where there is no such kind.
-    Seventeen queries at most."""
+    Eighteen queries at most."""
     kind = kind_of(key)
     if kind is None:
         return None

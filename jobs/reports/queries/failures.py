@@ -44,7 +44,7 @@ class Failures:
 
 
 def failures(actor: Actor, span: Span) -> Failures:
-    """Of all components. Sixteen queries at most."""
+    """Of all components. Seventeen queries at most."""
     gap = residual_gap(actor.workshop, span.until)
     lives = lives_of(actor.workshop.pk, span.until, gap)
     kinds = kinds_of(actor)

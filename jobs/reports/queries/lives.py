@@ -12,6 +12,7 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, TypeVar
 
+from jobs.reports.queries.life_spells import Name, Spell, spells
 from jobs.reports.queries.life_sql import (
     AT_FIRST_VISIT,
     END_DAY,
@@ -110,10 +111,11 @@ class Of:
 @dataclass(frozen=True, slots=True)
 class Tallies:
     """`pool`: metres a day of all vehicles of the workshop whose own is known; taken for those of
-    which it is not."""
+    which it is not. `spells`: of each supplier and batch the days watched at each age."""
 
     rows: Mapping[Of, Tally]
     pool: float
+    spells: Mapping[Name, Spell]
 
     def by(self, key: Callable[[Of], K | None]) -> dict[K, Tally]:
         """Added up by what `key` says of each; what it says None of is left out."""
@@ -130,13 +132,13 @@ def added(pairs: Iterable[tuple[K | None, Tally]]) -> dict[K, Tally]:
 
 
 def tallies(lives: Lives) -> Tallies:
-    """Three queries. A unit fitted here that failed on the same day was watched for half a day."""
+    """Four queries. A unit fitted here that failed on the same day was watched for half a day."""
     pairs = [
         *(_watched(row) for row in _summed(lives, _OF, _ALL)),
         *(_still(row, lives.pool) for row in _summed(lives, _OF, _STILL, OPEN)),
         *(_fell(row) for row in _summed(lives, f"{_OF}, failure_mode_id", _FELL, FAILED)),
     ]
-    return Tallies(added(pair for some in pairs for pair in some), lives.pool)
+    return Tallies(added(pair for some in pairs for pair in some), lives.pool, spells(lives))
 
 
 def _summed(lives: Lives, of: str, sums: Iterable[str], only: str = "") -> list[tuple[Any, ...]]:
