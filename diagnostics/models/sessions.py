@@ -275,7 +275,8 @@ class Conclusion(Recorded):
     def __str__(self) -> str:
         if self.no_fault_found:
             return str(_("No fault found"))
-        return f"{self.component} {self.position}: {self.failure_mode}".strip()
+        where = f"{self.component} {self.position}".strip()
+        return f"{where}: {self.failure_mode}" if self.failure_mode else where
 
 
 class Evidence(models.Model):

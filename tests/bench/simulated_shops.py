@@ -14,9 +14,9 @@ from enum import StrEnum
 
 import numpy as np
 
-from jobs.lives.follow_up import mean_residual
 from jobs.reports.stats.counts import Counts, Numbers, from_lives
 from jobs.reports.stats.staying import followed_for
+from tests.bench.mean_residual import mean_residual
 
 FEWEST_GAPS = 10  # as jobs.reports.queries.follow_up has it
 _MANY = 400.0  # of a Weibull age over its scale: beyond all that is watched

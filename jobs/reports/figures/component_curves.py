@@ -123,7 +123,7 @@ def _law_says(clock: Clock, law: WeibullFit | NoFit) -> tuple[str, ...]:
     if isinstance(law, NoFit):
         return (_("Too few failures, or too close together, to say what law they follow."),)
     words = {
-        "pattern": clock.law % {"pattern": pattern_words(law)},
+        "pattern": clock.law % {"pattern": pattern_words(law.pattern)},
         "shape": format_number(law.shape, digits=3),
         "low": format_number(law.shape_low, digits=3),
         "high": format_number(law.shape_high, digits=3),

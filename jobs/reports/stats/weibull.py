@@ -49,6 +49,7 @@ class WeibullFit:
     loglik: float
     failures: int
     longest: float = math.inf  # time that anything was watched
+    p: float = 1.0  # that the rate is the same at every age (shape 1), by the likelihood ratio
 
     @property
     def scale_is_known(self) -> bool:
@@ -144,6 +145,7 @@ def fit(counts: Counts, *, confidence: float = 0.95) -> WeibullFit | NoFit:
         loglik=sums.profile(shape) - sums.failures * math.log(most),
         failures=counts.failures,
         longest=most,
+        p=math.erfc(math.sqrt(max(sums.profile(shape) - sums.profile(1.0), 0.0))),
     )
 
 

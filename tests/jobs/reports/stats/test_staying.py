@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.lives.follow_up import mean_residual
 from jobs.reports.stats.staying import followed_for
+from tests.bench.mean_residual import mean_residual
 
 
 @dataclass
