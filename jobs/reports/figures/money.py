@@ -37,7 +37,7 @@ LEAST_SHARE: Final = 0.1
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Twelve months up to the span's. Thirteen queries, whatever there is."""
+    """Twelve months up to the span's. Fourteen queries, whatever there is."""
     found = money(actor, months_to(span.month)[0], span.until)
     amounts = Amounts(actor.workshop.currency)
     title = _("Money")

@@ -16,7 +16,7 @@ MOST_PICTURES: Final = 3
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Four queries, whatever there is."""
+    """Five queries, whatever there is."""
     found = picture(actor, span)
     return Section(
         KEY,

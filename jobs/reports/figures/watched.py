@@ -127,7 +127,7 @@ class Picture:
 
 
 def picture(actor: Actor, span: Span) -> Picture:
-    """Four queries."""
+    """Five queries."""
     found = followed(actor, span.until)
     kinds = _family([(one, one, its_own(one.failures, one.exposure)) for one in found.kinds])
     by_key = {one.group.key: one for one in found.kinds}

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from types import MappingProxyType
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,7 @@ from django.utils import timezone
 from numpy.typing import NDArray
 
 from jobs.models import FittedUnit
+from jobs.reports.queries.follow_up import gone_days
 from jobs.reports.queries.kinds import Kind, kinds_of
 from jobs.reports.stats.staying import still_coming
 from shop.actor import Actor
@@ -84,31 +86,34 @@ class _Units:
 
 
 def followed(actor: Actor, until: date) -> Followed:
-    """Four queries, whatever there is; the rest is arithmetic on whole columns."""
+    """Five queries, whatever there is; the rest is arithmetic on whole columns."""
     kinds = kinds_of(actor)
     batches = _batches(actor, until, kinds)
     groups = list(dict.fromkeys(batches.values()))
     place = {group: at for at, group in enumerate(groups)}
     units = _units(actor, until, kinds, {pk: place[one] for pk, one in batches.items()})
-    contacts = _contacts(actor, until)
+    contacts, gone = _contacts(actor, until), gone_days(actor.workshop, until)
     if not units.start.size or not contacts.size:
         return Followed(until.toordinal(), (), ())
     first, last = int(contacts[:, 1].min()) + 1, until.toordinal()
-    at_risk = _At(units, contacts, first, last)
+    steps = drops(contacts, last, gone)
+    at_risk = _At(units, contacts, steps, first, last)
     names = [Group(kind.key, kind.name) for kind in kinds]
     return Followed(first, at_risk.days(units.kind, names), at_risk.days(units.batch, groups))
 
 
-def drops(contacts: Whole, last: int) -> Whole:
+def drops(contacts: Whole, last: int, gone: Mapping[int, int] = MappingProxyType({})) -> Whole:
     """After how many days unseen the share of vehicles that still come is smaller by one of twenty
     equal steps, so that a unit counts for as many twentieths as lie beyond. Of `contacts`, vehicle
-    and day, in order; `last`: the last day counted."""
+    and day, in order; `last`: the last day counted; `gone`: by vehicle since when it was gone."""
     another = np.diff(contacts[:, 0]) != 0
     gaps = np.diff(contacts[:, 1])[~another]
-    unseen = last - contacts[np.append(another, True), 1]
+    vehicles, seen = contacts[np.append(another, True)].T
+    left = np.array([gone.get(int(one), -1) for one in vehicles], dtype=np.int64)
+    away = left >= seen  # seen again later, it was not gone for good
     if gaps.size < FEWEST_GAPS:
         return np.full(_LEVELS, _YEAR, dtype=np.int64)
-    share = np.minimum.accumulate(still_coming(gaps, unseen))
+    share = np.minimum.accumulate(still_coming(gaps, (last - seen)[~away], (left - seen)[away]))
     middles = (np.arange(_LEVELS) + 0.5) / _LEVELS
     # The last day on which the share lies above the middle of a step, the day of the visit being 0.
     above = np.searchsorted(-share, -middles, side="left")
@@ -118,10 +123,10 @@ def drops(contacts: Whole, last: int) -> Whole:
 class _At:
     """Which units were at risk from when to when, by how much, and which failures were known."""
 
-    def __init__(self, units: _Units, contacts: Whole, first: int, last: int) -> None:
+    def __init__(self, units: _Units, contacts: Whole, steps: Whole, first: int, last: int) -> None:
         self.units, self.first, self.length = units, first, max(0, last - first + 1)
         self.unit, self.seen, self.low, self.high = _stretches(units, contacts, last)
-        self.drops = drops(contacts, last)
+        self.drops = steps
 
     def days(self, of: Whole, groups: list[Group]) -> tuple[Days, ...]:
         """Added up by group and day; a unit that failed on the day it was fitted counts half a

@@ -39,26 +39,55 @@ def followed_for(gaps: ArrayLike, unseen: ArrayLike, ended: ArrayLike = ()) -> f
     between, open_ = _whole(gaps), _whole(unseen)
     if not len(between) or not between.max() or not len(open_) or not open_.max():
         return 0.0
-    steps, not_seen = _returns(between, np.concatenate([open_, _whole(ended)]))
-    days = np.arange(len(steps), dtype=np.float64)
-    comes, rate = _still_coming(steps, int(between.max()))
-    # Those who stayed away on a day within u: the middle of the day, the mean of its two ends.
-    away = rate * (comes[:-1] + comes[1:]) / 2 * (days[:-1] + 0.5)
-    whole = days * comes + np.concatenate([[0.0], np.cumsum(away)])
-    mean = np.minimum(np.where(not_seen > 0, whole / np.maximum(not_seen, 1e-300), days), days)
+    mean = _came(between, np.concatenate([open_, _whole(ended)]), 0)
     return _level(open_, float(mean[open_].sum()))
 
 
-def still_coming(gaps: ArrayLike, unseen: ArrayLike) -> Numbers:
+def came_until(gaps: ArrayLike, unseen: ArrayLike, ended: ArrayLike, days: int) -> Numbers:
+    """Of vehicles unseen for 0, 1, 2 ... days on the last day counted the days after their last
+    contact for which they still came, on average, up to `days` before that last day.
+
+    `gaps`, `unseen` and `ended` as for `followed_for`: its one number of days for all is right in
+    sum, but follows those who left long ago for too long, and those who are only due again not
+    long enough. Empty where there is no gap above nought, or nothing unseen. Raises ValueError for
+    days below nought.
+    """
+    between, open_ = _whole(gaps), _whole(unseen)
+    if days < 0:
+        raise ValueError("Days before the last are not below nought.")
+    if not len(between) or not between.max() or not len(open_) or not open_.max():
+        return np.zeros(0)
+    return _came(between, np.concatenate([open_, _whole(ended)]), days)
+
+
+def _came(gaps: Days, unseen: Days, before: int) -> Numbers:
+    """By days unseen, the mean of the days for which such vehicles came until so long before."""
+    steps, not_seen = _returns(gaps, unseen)
+    days = np.arange(len(steps), dtype=np.float64)
+    comes, rate = _still_coming(steps, int(gaps.max()))
+    # Those who stayed away on a day within u: the middle of the day, the mean of its two ends.
+    away = rate * (comes[:-1] + comes[1:]) / 2
+    left = np.concatenate([[0.0], np.cumsum(away)])
+    after = np.concatenate([[0.0], np.cumsum(away * (days[:-1] + 0.5))])
+    until = np.maximum(np.arange(len(steps)) - before, 0)
+    # Whoever came until then or left later came for all of it, the others until they left.
+    whole = until * (comes + left - left[until]) + after[until]
+    share = np.where(not_seen > 0, whole / np.maximum(not_seen, 1e-300), until)
+    mean: Numbers = np.minimum(share, until)
+    return mean
+
+
+def still_coming(gaps: ArrayLike, unseen: ArrayLike, ended: ArrayLike = ()) -> Numbers:
     """Of customers unseen for 0, 1, 2 ... days the share that still comes, A(u) / K(u).
 
-    `gaps` and `unseen` as for `followed_for`. Nought beyond the longest gap; empty where there is
-    no gap above nought. Raises ValueError for days below nought.
+    `gaps`, `unseen` and `ended` as for `followed_for`. Nought beyond the longest gap; empty where
+    there is no gap above nought. Raises ValueError for days below nought.
     """
     between, open_ = _whole(gaps), _whole(unseen)
     if not len(between) or not between.max():
         return np.zeros(0)
-    steps, not_seen = _returns(between, open_ if len(open_) else np.zeros(1, dtype=np.int64))
+    rest = np.concatenate([open_, _whole(ended)])
+    steps, not_seen = _returns(between, rest if len(rest) else np.zeros(1, dtype=np.int64))
     longest = int(between.max())
     comes, _rate = _still_coming(steps, longest)
     share = np.where(not_seen > 0, comes / np.maximum(not_seen, 1e-300), 0.0)
