@@ -110,4 +110,4 @@ def _page(
         "form": form or DecideForm(initial=seen | {"cause": row.cause, "reason": row.reason}),
         "take_back": (take_back or TakeBackForm(initial=seen)) if by_hand else None,
     }
-    return show(request, "jobs/return.html", context)
+    return show(request, "jobs/return.html", context, partial="decision")
