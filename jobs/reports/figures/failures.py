@@ -24,7 +24,7 @@ BY_KIND = ("failure-rates", "failure-survival", "failure-distances")
 
 
 def section(actor: Actor, span: Span) -> Section:
-    """Of all kinds of components of which a unit was seen. Seventeen queries at most."""
+    """Of all kinds of components of which a unit was seen. Eighteen queries at most."""
     return made(failures(actor, span))
 
 

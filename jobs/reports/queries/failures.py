@@ -11,14 +11,12 @@ from django.db.models import Count, Q
 from jobs.models import Repair
 from jobs.reports.document import Span
 from jobs.reports.queries import life_curves
-from jobs.reports.queries.follow_up import Gap, residual_gap
+from jobs.reports.queries.follow_up import YEAR, Gap, residual_gap
 from jobs.reports.queries.kinds import Kind, kinds_of
 from jobs.reports.queries.life_sql import lives_of
 from jobs.reports.queries.lives import Tallies, Watched, tallies, watched
 from jobs.reports.stats.counts import Counts
 from shop.actor import Actor
-
-YEAR = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +42,7 @@ class Failures:
 
 
 def failures(actor: Actor, span: Span) -> Failures:
-    """Of all components. Seventeen queries at most."""
+    """Of all components. Eighteen queries at most."""
     gap = residual_gap(actor.workshop, span.until)
     lives = lives_of(actor.workshop.pk, span.until, gap)
     kinds = kinds_of(actor)
@@ -56,7 +54,11 @@ def failures(actor: Actor, span: Span) -> Failures:
         gap,
         tallies(lives),
         life_curves.by_age(lives, kind_of),
-        watched(lives_of(actor.workshop.pk, year_ago, gap, known=span.until)),
+        watched(
+            lives_of(actor.workshop.pk, year_ago, gap, known=span.until),
+            last=span.until.toordinal(),
+            came=gap.to_year_ago,
+        ),
         no_fault(actor, span.until),
     )
 

@@ -17,9 +17,10 @@ from django.utils.translation import ngettext
 from numpy.typing import NDArray
 
 from jobs.lives.odometer import LEAST_DAYS
-from jobs.reports.stats.staying import followed_for
+from jobs.reports.stats.staying import came_until, followed_for
 from shop.models import OdometerReading, Vehicle, Workshop
 
+YEAR: Final = 365
 FEWEST: Final = 10
 """Fewer gaps between visits say little: lives then end at the last visit."""
 
@@ -32,13 +33,15 @@ class Gap:
     """Days to follow a vehicle after its last visit, of how many gaps, and that in a sentence.
 
     `m_a_day`: metres a day, the mean of all vehicles of the workshop of which that is known; taken
-    for each of which it is not.
+    for each of which it is not. `to_year_ago`: of a vehicle unseen for 0, 1, 2 ... days, for how
+    many of them it still came on average up to a year before the last day counted.
     """
 
     days: float
     gaps: int
     words: str
     m_a_day: int = 0
+    to_year_ago: tuple[float, ...] = ()
 
     @property
     def whole_days(self) -> int:
@@ -63,8 +66,12 @@ def residual_gap(workshop: Workshop, until: date) -> Gap:
     away = gone >= last % _DAYS  # seen again later, it was not gone for good
     unseen = until.toordinal() - last[~away] % _DAYS
     ended = (gone - last % _DAYS)[away]
-    days = followed_for(gaps, unseen, ended) if count >= FEWEST else 0.0
-    return Gap(days, count, _words(round(days), count), _m_a_day(keys, metres))
+    some = _m_a_day(keys, metres)
+    if count < FEWEST:
+        return Gap(0.0, count, _words(0, count), some)
+    days = followed_for(gaps, unseen, ended)
+    year = tuple(came_until(gaps, unseen, ended, YEAR).tolist())
+    return Gap(days, count, _words(round(days), count), some, year)
 
 
 def last_contacts(workshop: Workshop, until: date) -> dict[int, int]:

@@ -8,14 +8,13 @@ Nothing here writes.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, TypeVar
 
 from jobs.reports.queries.life_spells import Name, Spell, spells
 from jobs.reports.queries.life_sql import (
     AT_FIRST_VISIT,
-    END_DAY,
     FAILED,
     GAP_DAYS,
     KNOWN_AGE,
@@ -187,12 +186,17 @@ class Watched:
         return Watched(self.failed + other.failed, self.days + other.days)
 
 
-def watched(lives: Lives) -> dict[int, Watched]:
-    """By component, under the rule of the gap. Two queries."""
+def watched(lives: Lives, *, last: int, came: Sequence[float]) -> dict[int, Watched]:
+    """By component, up to the day of `lives`, by what is known on a later one, `last`: a unit whose
+    vehicle was not seen since counts for as long as such vehicles still came by then (`came`, by
+    days unseen on `last`). Three queries."""
     found = {
         component: Watched(0, days)
-        for component, days in _summed(lives, "component_id", (f"SUM({END_DAY} - in_day)",))
+        for component, days in _summed(lives, "component_id", (f"SUM({LAST_DAY} - in_day)",))
     }
+    for component, day, count in _summed(lives, "component_id, out_day", ("COUNT(*)",), OPEN):
+        more = came[min(last - day, len(came) - 1)] if came else 0.0
+        found[component] += Watched(0, count * more)
     for component, count, first, _no_age, _at_m, half in _summed(
         lives, "component_id", _FELL, FAILED
     ):

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.reports.stats.staying import followed_for
+from jobs.reports.stats.staying import came_until, followed_for
 from tests.bench.mean_residual import mean_residual
 
 
@@ -65,6 +65,39 @@ def test_failures_between_the_visits_change_nothing(fails: float) -> None:
     some = customers(8, 15_000, 3, 1200, fails)
     assert some.failures > 0.1 * len(some.gaps)
     assert abs(some.followed(followed_for(some.gaps, some.unseen)) - 1) < 0.03
+
+
+@pytest.mark.parametrize("years", [1.5, 3, 6])
+@pytest.mark.parametrize("stay", [500, 1200])
+def test_up_to_a_year_ago_each_is_followed_for_as_long_as_it_came(
+    years: float, stay: float
+) -> None:
+    """Within three hundredths of what no shop knows; the one number of days for all follows those
+    who were last seen so long ago for too long, by a twentieth at least."""
+    some = customers(9, 20_000, years, stay)
+    until = np.maximum(np.array(some.unseen) - 365, 0)
+    truly = np.minimum(some.still, until).sum()
+    came = came_until(some.gaps, some.unseen, (), 365)
+    assert abs(came[some.unseen].sum() / truly - 1) < 0.03
+    level = followed_for(some.gaps, some.unseen)
+    assert np.minimum(level, until).sum() / truly > 1.05
+
+
+@given(
+    st.lists(st.integers(0, 900), max_size=30),
+    st.lists(st.integers(0, 2000), max_size=30),
+    st.integers(0, 500),
+)
+def test_nobody_came_for_longer_than_until_then_and_in_sum_as_the_one_number_says(
+    gaps: list[int], unseen: list[int], days: int
+) -> None:
+    came = came_until(gaps, unseen, (), days)
+    if not len(came):
+        return
+    until = np.maximum(np.arange(len(came)) - days, 0)
+    assert np.all((came >= 0) & (came <= until))
+    whole = came_until(gaps, unseen, (), 0)[unseen].sum()
+    assert np.minimum(followed_for(gaps, unseen), unseen).sum() == pytest.approx(whole)
 
 
 def test_where_everybody_comes_back_nobody_stayed_away() -> None:
