@@ -72,6 +72,13 @@ def by_age(found: OneKind) -> Section:
             "replaced elsewhere before it first came here is not known."
         )
     )
+    limits.append(
+        _(
+            "At low ages nearly all are units that were fitted here, at high ages those that came "
+            "with their vehicles: a bad batch fitted here lowers the whole curve from its first "
+            "months on."
+        )
+    )
     return _section(_by_age(), found.ages, tuple(limits))
 
 

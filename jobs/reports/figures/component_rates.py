@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -131,7 +132,7 @@ def _group_row(group: Group, only: dict[str, str]) -> tuple[Shown, ...]:
         Shown(group.name, group.name, jobs_of(group.kind.key, group.until, **narrowed)),
         *tally_cells(group.tally, group.kind.key, group.until, **narrowed),
         BLANK if group.expected is None else number(group.expected),
-        Shown(judged_words(group.screened)),
+        Shown(judged_words(group)),
     )
 
 
@@ -177,7 +178,7 @@ def _two(groups: Sequence[Group]) -> tuple[str, ...]:
         return ()
     found = two_rates(one.tally.failed, one.due, other.tally.failed, other.due)
     words = {
-        "one": one.name,
+        "one": capfirst(one.name),
         "other": other.name,
         "counts": _("%(failed)d in %(months)s unit-months against %(others)d in %(beside)s")
         % {

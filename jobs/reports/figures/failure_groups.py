@@ -71,7 +71,10 @@ class Group:
         return self.screened.outside and self.screened.side == "high"
 
 
-def judged_words(one: Screened) -> str:
+def judged_words(group: Group) -> str:
+    one = group.screened
+    if group.expected is None:
+        return _("no others to compare")
     if one.too_small:
         return _("too few to judge")
     if not one.outside:
