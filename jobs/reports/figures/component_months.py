@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 import numpy as np
@@ -83,12 +84,8 @@ def _says(known: Cohorts, made: Triangle | None) -> tuple[str, ...]:
     )
     if made.cumulative[at] == 0:
         return (words, _("None of them failed in a month that all of its month have reached."))
-    figures = {
-        "rate": format_number(1000 * float(made.cumulative[at]), digits=3),
-        "low": format_number(1000 * float(made.low[at]), digits=3),
-        "high": format_number(1000 * float(made.high[at]), digits=3),
-        "months": at + 1,
-    }
+    rate, low, high = (format_number(one, digits=3) for one in _of_a_thousand(made, at))
+    figures = {"rate": rate, "low": low, "high": high, "months": at + 1}
     return (words, told % figures)
 
 
@@ -119,8 +116,15 @@ def _month_row(made: Triangle, at: int) -> tuple[Shown, ...]:
     head = (count(at + 1), number(units), count(failed))
     if units < LEAST or made.cumulative[at] == 0:
         return (*head, BLANK, BLANK, BLANK)
-    figures = (made.cumulative[at], made.low[at], made.high[at])
-    return (*head, *(number(1000 * float(one)) for one in figures))
+    return (*head, *(number(one) for one in _of_a_thousand(made, at)))
+
+
+def _of_a_thousand(made: Triangle, at: int) -> tuple[float, float, float]:
+    """How many fail up to that month of age, with limits, of units that fail once: from the sum of
+    the rates H the share is 1 - exp(-H). The sum itself may come to more than all of them."""
+    sums = (made.cumulative[at], made.low[at], made.high[at])
+    share, low, high = (-1000.0 * math.expm1(-float(one)) for one in sums)
+    return share, low, high
 
 
 def _fitted(known: Cohorts) -> ReportTable:

@@ -51,7 +51,8 @@ class Change:
         if self.compared.ratio is None or self.compared.ratio > 1:
             return _(
                 "%(kind)s failed more often in the last twelve months than before: %(now)d in "
-                "%(now_months)s unit-months, against %(before)d in %(before_months)s."
+                "%(now_months)s unit-months, against %(before)d in %(before_months)s. Vehicles "
+                "that grow older may be the reason."
             )
         return _(
             "%(kind)s failed less often in the last twelve months than before: %(now)d in "

@@ -139,6 +139,11 @@ def _screened() -> Explained:
                 "named the cause, a part with its supplier, and what is undecided with each."
             ),
             _(
+                "How often units of a supplier or batch fail is held against the others of the "
+                "kind at the same ages since they were fitted: equal ones that wear out would "
+                "otherwise stand out for having been on longer."
+            ),
+            _(
                 "Whether one differs is judged by its p, raised for how many are looked at; a "
                 "point just beyond a drawn limit may be chance. From ten on, if all differ by more "
                 "than luck, more is asked of each. Fewer than one expected, or fewer than five in "
@@ -184,8 +189,10 @@ def _returns() -> tuple[Explained, ...]:
                 ),
                 _(
                     "The share that stayed away is worked out at 30, 90 and 365 days among the "
-                    "repairs that can be followed so far. Last month’s repairs have not had time "
-                    "to come back and are never counted as good for that. The last ninety days "
+                    "repairs that can be followed so far, and told no further than the window "
+                    "reaches: beyond it nothing is proposed, so nothing would seem to come back. "
+                    "Last month’s repairs have not had time to come back and are never "
+                    "counted as good for that. The last ninety days "
                     "are held against the time before by all that was proposed in either, whatever "
                     "was decided since: what is young has not been decided yet."
                 ),

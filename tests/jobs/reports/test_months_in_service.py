@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -10,7 +11,10 @@ from lifelines import NelsonAalenFitter
 
 from diagnostics.models import Component
 from jobs.models import FittedUnit
+from jobs.reports.document import Span
+from jobs.reports.figures import component_months
 from jobs.reports.figures.component_months import matured
+from jobs.reports.queries.component import one_kind
 from jobs.reports.queries.follow_up import Gap
 from jobs.reports.queries.life_places import cohorts
 from jobs.reports.queries.life_sql import lives_of
@@ -88,3 +92,30 @@ def test_the_sum_is_that_of_the_hazard_of_the_same_units(vera: Actor) -> None:
     hazard = NelsonAalenFitter().fit(ages, events).cumulative_hazard_at_times(12 * MONTH)
     assert float(made.cumulative[-1]) == pytest.approx(float(hazard.iloc[0]), abs=2 * made.se[-1])
     assert float(made.cumulative[-1]) == pytest.approx(365 / 900, abs=3 * made.se[-1])
+
+
+def test_no_more_than_all_units_fail(vera: Actor) -> None:
+    """Of sixty, 48 failed after ten days, twelve did not: in the first month 48 in 48 x 10 + 12 x
+    30.4375 = 845.25 days, or 27.77 unit-months, a rate of 1.728; 1 - exp(-1.728) is 0.822."""
+    day = (TODAY - timedelta(days=100)).toordinal()
+    FittedUnit.objects.bulk_create(
+        a_life(
+            vehicle,
+            _component(),
+            in_day=day,
+            out_day=day + (10 if at < 48 else 100),
+            exit="failed" if at < 48 else "",
+        )
+        for at, vehicle in enumerate(vehicles(vera, 60))
+    )
+    found = one_kind(vera, Span(TODAY.replace(day=1), TODAY), _component().key)
+    assert found is not None
+    section = component_months.section(found)
+    assert "Of a thousand, 822 fail in their first 2 months in service" in section.says[1]
+    [first, _second] = section.tables[0].rows
+    share, low, high = (one.value for one in first[3:])
+    assert isinstance(share, Decimal)
+    assert float(share) == pytest.approx(822.4, abs=0.1)
+    assert isinstance(low, Decimal)
+    assert isinstance(high, Decimal)
+    assert low < share < high < 1000
