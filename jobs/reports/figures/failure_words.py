@@ -106,8 +106,8 @@ def rate_columns() -> tuple[Column, ...]:
         Column(
             _("Failed at first sight"),
             _(
-                "Units that had failed when the vehicle came for the first time: chosen by "
-                "failing, so neither among the units nor in the rate."
+                "Units that had failed when they were first seen here, as the vehicle’s own or as "
+                "somebody else’s: chosen by failing, so neither among the units nor in the rate."
             ),
             Reads.WHOLE,
         ),

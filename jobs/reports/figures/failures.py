@@ -21,6 +21,7 @@ from shop.units import format_number
 KEY = "failures"
 BY_KIND = ("failure-rates", "failure-survival", "failure-distances")
 """The tables with a row for each kind, all in the same order."""
+FEW = 100  # unit-months, of which decimals are told: a third of one is not none
 
 
 def section(actor: Actor, span: Span) -> Section:
@@ -83,7 +84,9 @@ def _says(whole: Tally) -> str:
     )
     return words % {
         "units": format_number(whole.units, decimals=0),
-        "months": format_number(months(whole), decimals=0),
+        "months": format_number(months(whole), digits=3)
+        if months(whole) < FEW
+        else format_number(months(whole), decimals=0),
         "failed": format_number(whole.failed, decimals=0),
         "first": format_number(whole.first_visit, decimals=0),
     }

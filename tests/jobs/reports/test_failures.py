@@ -133,6 +133,12 @@ def test_a_workshop_that_opened_last_week_gets_sentences(vera: Actor) -> None:
     assert component.sheet(vera, SPAN, "no-such-kind")[0].says
 
 
+def test_a_third_of_a_unit_month_is_not_none(vera: Actor) -> None:
+    """Two units watched for six days each are 12 / 30.4375 = 0.394 unit-months."""
+    _fitted(vera, [None] * 2, days=6)
+    assert "for 0.394 unit-months" in failures.section(vera, SPAN).says[0]
+
+
 def test_on_29_february_everything_is_counted(vera: Actor) -> None:
     leap = date(2028, 2, 29)
     _fitted(vera, [None] * 20 + [30, 60])
