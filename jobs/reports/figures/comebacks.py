@@ -22,7 +22,7 @@ from jobs.reports.document import Figure, Finding, ReportTable, Section, Shown, 
 from jobs.reports.figures.comeback_change import LATELY, change_of
 from jobs.reports.figures.failure_words import BLANK, count, number
 from jobs.reports.queries.comebacks import Classes, Repairs, classes, repairs
-from jobs.reports.queries.kinds import kinds_of
+from jobs.reports.queries.kinds import names_of
 from jobs.reports.stats.life_table import LifeTable, NoTable, SurvivalAt, life_table
 from jobs.reports.weights import UNDECIDED, more
 from shop import units
@@ -65,8 +65,7 @@ class Held:
 def section(actor: Actor, span: Span) -> Section:
     """Of all repairs handed over up to the last day counted. Six queries."""
     found, by_class = repairs(actor, span.until), classes(actor, span.month, span.until)
-    names = {kind.key: kind.name for kind in kinds_of(actor)}
-    return made(found, by_class, names, span.month, _window(actor.workshop))
+    return made(found, by_class, names_of(actor), span.month, _window(actor.workshop))
 
 
 def _window(workshop: Workshop) -> Window:

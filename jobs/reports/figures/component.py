@@ -20,7 +20,15 @@ def sheet(actor: Actor, span: Span, key: str, platform: str = "") -> tuple[Secti
     found = one_kind(actor, span, key, platform)
     if found is None or not found.tallies.rows:
         nothing = _("No unit of this kind was seen up to this day.")
-        return (Section("component-rates", _("How often it fails"), says=(nothing,)),)
+        return _only(nothing)
+    if not found.kind.fitted:
+        return _only(
+            _(
+                "It is put right without fitting another, and a unit counts as failed when another "
+                "is fitted in its place: how often it fails is not known here. Its repairs are "
+                "under Repairs that came back, and under Money."
+            )
+        )
     return (
         component_rates.section(found),
         component_curves.by_age(found),
@@ -28,3 +36,7 @@ def sheet(actor: Actor, span: Span, key: str, platform: str = "") -> tuple[Secti
         component_again.section(found),
         component_months.section(found),
     )
+
+
+def _only(sentence: str) -> tuple[Section, ...]:
+    return (Section("component-rates", _("How often it fails"), says=(sentence,)),)

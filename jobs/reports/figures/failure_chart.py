@@ -18,9 +18,13 @@ MOST: Final = 14
 
 
 def rates_chart(kinds: Sequence[Kind], by_kind: Mapping[str, Tally]) -> Chart | None:
-    """Those that were watched longest, at most fourteen, in the order of their names."""
-    longest = sorted(by_kind, key=lambda key: -by_kind[key].days.gap)[:MOST]
-    rates = [(kind, by_months(by_kind[kind.key])) for kind in kinds if kind.key in longest]
+    """Those with the most failures, at most fourteen, in the order of their names.
+
+    By the time they were watched those that fail would drop out first: a failed unit is watched
+    no longer.
+    """
+    most = sorted(by_kind, key=lambda key: (-by_kind[key].failed, -by_kind[key].days.gap))[:MOST]
+    rates = [(kind, by_months(by_kind[kind.key])) for kind in kinds if kind.key in most]
     known = [(kind, rate) for kind, rate in rates if rate is not None]
     if not any(rate.count for _kind, rate in known):
         return None
@@ -45,8 +49,8 @@ def _says(rates: Sequence[Rate], *, left_out: int) -> str:
     if not left_out:
         return words
     others = ngettext(
-        "%(count)d that was watched for a shorter time is in the table alone.",
-        "%(count)d that were watched for a shorter time are in the table alone.",
+        "%(count)d with no more failures than these is in the table alone.",
+        "%(count)d with no more failures than these are in the table alone.",
         left_out,
     )
     return f"{words} {others % {'count': left_out}}"

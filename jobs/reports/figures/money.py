@@ -51,7 +51,7 @@ def section(actor: Actor, span: Span) -> Section:
         figures=(Figure(_chart(found, span, amounts), _chart_limits(found)),),
         tables=(
             money_tables.by_month(found, span, amounts),
-            money_tables.by_component(found, _unit_days(actor, span), amounts),
+            money_tables.by_component(found, *_units(actor, span), amounts),
             money_tables.by_payer(found, amounts),
             money_tables.recovery(found, span.until, amounts),
         ),
@@ -60,11 +60,12 @@ def section(actor: Actor, span: Span) -> Section:
     )
 
 
-def _unit_days(actor: Actor, span: Span) -> dict[str, float]:
-    """By kind, in the same twelve months as the repairs."""
+def _units(actor: Actor, span: Span) -> tuple[dict[str, float], dict[str, str]]:
+    """By kind: unit-days in the same twelve months as the repairs, and its name."""
     watched = followed(actor, span.until)
     begins = max(0, months_to(span.month)[0].toordinal() - watched.first_day)
-    return {one.group.key: float(one.exposure[begins:].sum()) for one in watched.kinds}
+    days = {one.group.key: float(one.exposure[begins:].sum()) for one in watched.kinds}
+    return days, {one.group.key: one.group.name for one in watched.kinds}
 
 
 def _nothing() -> str:

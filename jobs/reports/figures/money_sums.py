@@ -105,9 +105,10 @@ def grouped(
 
 
 def mean_limits(rows: Iterable[RepairMoney]) -> tuple[Decimal, Decimal] | None:
-    """95 % limits of the mean cost by the normal law; None for too few to have any."""
+    """95 % limits of the mean cost by the normal law; None for too few to have any, and where all
+    cost the same, which says nothing of what the next will cost."""
     known = [float(row.cost) for row in rows if row.cost is not None]
-    if len(known) < LEAST_FOR_MEAN:
+    if len(known) < LEAST_FOR_MEAN or len(set(known)) == 1:
         return None
     mean = sum(known) / len(known)
     away = 1.96 * stdev(known) / sqrt(len(known))

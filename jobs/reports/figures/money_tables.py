@@ -56,13 +56,18 @@ def by_month(found: Money, span: Span, amounts: Amounts) -> ReportTable:
     return ReportTable("money-by-month", title, columns, rows, _cost_note(found))
 
 
-def by_component(found: Money, days: Mapping[str, float], amounts: Amounts) -> ReportTable:
+def by_component(
+    found: Money, days: Mapping[str, float], names: Mapping[str, str], amounts: Amounts
+) -> ReportTable:
+    """`days`: unit-days of each kind; `names`: what each kind is called."""
     columns = (
         Column(_("Component"), _("What was found at fault.")),
         *_sold_columns(),
         *_cost_columns(),
-        Column(_("From"), _("The lower 95 % limit of the cost of a repair."), _AMOUNT),
-        Column(_("To"), _("The upper limit of that."), _AMOUNT),
+        Column(
+            _("A repair: from"), _("The lower 95 % limit of the mean cost of a repair."), _AMOUNT
+        ),
+        Column(_("A repair: to"), _("The upper limit of that."), _AMOUNT),
         Column(
             _("Cost in service"),
             _(
@@ -73,18 +78,23 @@ def by_component(found: Money, days: Mapping[str, float], amounts: Amounts) -> R
         ),
     )
     kinds = grouped(found.repairs, lambda row: row.key)
+    called = {key: names.get(key, some[0].name) for key, some in kinds.items()}
     rows = tuple(
         (
-            _kind(some[0]),
+            _kind(key, name),
             *_cells(sums(some), amounts),
             *_limits(some, amounts),
             amounts.cell(_in_service(some, days.get(key, 0.0)) if key else None),
         )
-        for key, some in sorted(kinds.items(), key=lambda pair: _order(pair[1][0]))
+        for name, key, some in sorted(
+            ((called[key], key, some) for key, some in kinds.items()),
+            key=lambda one: _order(*one[:2]),
+        )
     )
     note = _(
         "In the order of their names. Limits of a mean by the normal law, of twenty repairs or "
-        "more. Units are in service by how likely their vehicle still comes, as under Watch."
+        "more that did not all cost the same. Units are in service by how likely their vehicle "
+        "still comes, as under Watch."
     )
     return ReportTable("money-by-component", _("By component, twelve months"), columns, rows, note)
 
@@ -214,14 +224,15 @@ def _limits(rows: Sequence[RepairMoney], amounts: Amounts) -> tuple[Shown, Shown
     return amounts.cell(limits[0]), amounts.cell(limits[1])
 
 
-def _kind(row: RepairMoney) -> Shown:
-    if not row.key:
+def _kind(key: str, name: str) -> Shown:
+    if not key:
         return Shown(_("No component named"), None)
-    return Shown(row.name, row.name, Way("failure-sheet", (row.key,)))
+    return Shown(name, name, Way("failure-sheet", (key,)))
 
 
-def _order(row: RepairMoney) -> tuple[bool, str, str]:
-    return (not row.key, row.name.casefold(), row.key)
+def _order(name: str, key: str) -> tuple[bool, str, str]:
+    """Those without a component last."""
+    return (not key, name.casefold(), key)
 
 
 def _cost_note(found: Money) -> str:
@@ -231,7 +242,7 @@ def _cost_note(found: Money) -> str:
             "the clock has no known cost."
         )
     return _(
-        "Cost: the time on the clock at what an hour costs, and what parts, material and sublet "
-        "work cost. A repair with labour but nothing on the clock, or with a part whose cost is "
-        "not on record, has no known cost."
+        "Cost: the time on the clock at what an hour costs now, in every month, and what parts, "
+        "material and sublet work cost. A repair with labour but nothing on the clock, or with a "
+        "part whose cost is not on record, has no known cost."
     )

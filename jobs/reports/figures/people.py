@@ -182,23 +182,39 @@ def _by_kind(own: Repairs, hazards: Mapping[str, Counts]) -> dict[str, Repairs]:
 
 
 def _says(judged: Judged, of: str) -> str:
-    out = [
-        cell.name
-        for cell, row in zip(judged.cells, judged.screening.rows, strict=True)
-        if row.outside
-    ]
     words = {"of": of, "judged": judged.screening.judged, "all": len(judged.cells)}
     if not judged.screening.judged:
         return _("Of %(all)d %(of)s none has enough repairs to be judged.") % words
-    if not out:
+    more, fewer = _outside(judged, "high"), _outside(judged, "low")
+    if not more + fewer:
         return (
             _("%(judged)d of %(all)d %(of)s could be judged: none differs by more than chance.")
             % words
         )
-    return _(
-        "%(judged)d of %(all)d %(of)s could be judged. These differ by more than chance: %(names)s "
-        "(look at their jobs before anything else is thought)."
-    ) % (words | {"names": ", ".join(out)})
+    if not fewer:
+        said = _(
+            "%(judged)d of %(all)d %(of)s could be judged. More than chance gives: %(more)s (look "
+            "at the jobs before anything else is thought)."
+        )
+    elif not more:
+        said = _(
+            "%(judged)d of %(all)d %(of)s could be judged. Fewer than chance gives: %(fewer)s "
+            "(look at the jobs before anything else is thought)."
+        )
+    else:
+        said = _(
+            "%(judged)d of %(all)d %(of)s could be judged. More than chance gives: %(more)s; "
+            "fewer: %(fewer)s (look at the jobs before anything else is thought)."
+        )
+    return said % (words | {"more": ", ".join(more), "fewer": ", ".join(fewer)})
+
+
+def _outside(judged: Judged, side: str) -> list[str]:
+    return [
+        cell.name
+        for cell, row in zip(judged.cells, judged.screening.rows, strict=True)
+        if row.outside and row.side == side
+    ]
 
 
 def _findings(parts: Judged) -> list[Finding]:

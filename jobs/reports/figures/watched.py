@@ -129,7 +129,8 @@ class Picture:
 def picture(actor: Actor, span: Span) -> Picture:
     """Five queries."""
     found = followed(actor, span.until)
-    kinds = _family([(one, one, its_own(one.failures, one.exposure)) for one in found.kinds])
+    counted = [one for one in found.kinds if one.group.fitted]
+    kinds = _family([(one, one, its_own(one.failures, one.exposure)) for one in counted])
     by_key = {one.group.key: one for one in found.kinds}
     pairs = [(one, by_key[one.group.key]) for one in found.batches]
     batches = _family(

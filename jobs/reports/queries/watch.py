@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from jobs.models import FittedUnit
 from jobs.reports.queries.follow_up import gone_days
-from jobs.reports.queries.kinds import Kind, kinds_of
+from jobs.reports.queries.kinds import Kind, seen_kinds
 from jobs.reports.stats.staying import still_coming
 from shop.actor import Actor
 from shop.models import OdometerReading
@@ -42,12 +42,14 @@ Many = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A kind of component, or one batch of it (then `supplier` and `batch` say which)."""
+    """A kind of component, or one batch of it (then `supplier` and `batch` say which). `fitted`: it
+    is put right by fitting another, so that its failures are counted."""
 
     key: str
     name: str
     supplier: str = ""
     batch: str = ""
+    fitted: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ class _Units:
 
 def followed(actor: Actor, until: date) -> Followed:
     """Five queries, whatever there is; the rest is arithmetic on whole columns."""
-    kinds = kinds_of(actor)
+    kinds = seen_kinds(actor)
     batches = _batches(actor, until, kinds)
     groups = list(dict.fromkeys(batches.values()))
     place = {group: at for at, group in enumerate(groups)}
@@ -98,7 +100,7 @@ def followed(actor: Actor, until: date) -> Followed:
     first, last = int(contacts[:, 1].min()) + 1, until.toordinal()
     steps = drops(contacts, last, gone)
     at_risk = _At(units, contacts, steps, first, last)
-    names = [Group(kind.key, kind.name) for kind in kinds]
+    names = [Group(kind.key, kind.name, fitted=kind.fitted) for kind in kinds]
     return Followed(first, at_risk.days(units.kind, names), at_risk.days(units.batch, groups))
 
 
