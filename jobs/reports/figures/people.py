@@ -40,13 +40,15 @@ Key = TypeVar("Key", int, str)
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One person or supplier: repairs, how many came back, how many of them chance would give."""
+    """One person or supplier: repairs, how many came back, how many of them chance would give;
+    `undecided`: of how many that came back nobody has said yet whose matter they are."""
 
     name: str
     repairs: int
     back: int
     expected: float
     way: Way
+    undecided: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +154,8 @@ def _judge(
             expected(hazards.get(kind, hazards[""]), part.counts(causes))
             for kind, part in _by_kind(own, hazards).items()
         )
-        cells.append(Cell(name, own.count, own.returns(causes), due, way_of(key)))
+        back, waiting = own.returns(causes), own.returns(frozenset({""}))
+        cells.append(Cell(name, own.count, back, due, way_of(key), waiting))
     rows = [Counted(cell.back, cell.expected) for cell in cells]
     return Judged(tuple(cells), screen(rows))
 
@@ -222,15 +225,7 @@ def _findings(parts: Judged) -> list[Finding]:
     return [
         Finding(
             f"supplier {cell.name}",
-            _(
-                "Parts from %(name)s come back more often than chance gives: %(back)d where "
-                "%(expected)s were to be expected."
-            )
-            % {
-                "name": cell.name,
-                "back": cell.back,
-                "expected": format_number(cell.expected, digits=2),
-            },
+            _comes_back(cell),
             WORSE_THAN_OTHERS + more(cell.back),
             cell.way,
             matter(supplier=cell.name),
@@ -238,6 +233,26 @@ def _findings(parts: Judged) -> list[Finding]:
         for cell, row in zip(parts.cells, parts.screening.rows, strict=True)
         if row.outside and row.side == "high"
     ]
+
+
+def _comes_back(cell: Cell) -> str:
+    if cell.undecided:
+        text = _(
+            "Parts from %(name)s come back more often than chance gives: %(back)d where "
+            "%(expected)s were to be expected; of %(open)d of them nobody has decided yet whether "
+            "the part was at fault."
+        )
+    else:
+        text = _(
+            "Parts from %(name)s come back more often than chance gives: %(back)d where "
+            "%(expected)s were to be expected."
+        )
+    return text % {
+        "name": cell.name,
+        "back": cell.back,
+        "expected": format_number(cell.expected, digits=2),
+        "open": cell.undecided,
+    }
 
 
 def _table(key: str, title: str, of: str, judged: Judged) -> ReportTable:

@@ -344,6 +344,20 @@ def test_who_has_clearly_more_is_found_and_the_new_one_is_not_condemned() -> Non
     assert says["Tomas"] == "fewer than chance" or says["Tomas"] == "within chance"
 
 
+@pytest.mark.parametrize(("open_", "words"), [(0, "to be expected."), (9, "of 9 of them nobody")])
+def test_a_supplier_is_not_accused_of_what_nobody_decided_without_saying_so(
+    open_: int, words: str
+) -> None:
+    """Of one supplier 20 of 100 came back, nine of them undecided or none; of the other two."""
+    rows = [group(300, 30, supplier="Velm", cause=CauseClass.PART, count=20 - open_)]
+    rows += [group(300, 30, supplier="Velm", cause="", count=open_)] if open_ else []
+    rows += [group(300, 30, supplier="Ostrand", cause=CauseClass.PART, count=2)]
+    rows += [group(300, supplier="Velm", count=80), group(300, supplier="Ostrand", count=98)]
+    [finding] = people.made(of(*rows), {1: "Ann"}).findings
+    assert "Velm" in finding.words
+    assert words in finding.words
+
+
 def test_a_wrong_diagnosis_is_held_against_who_named_the_cause() -> None:
     """Ann fits for all, Bo named the cause of forty that were wrong: it is not Ann's matter."""
     wrong = CauseClass.WRONG_DIAGNOSIS
