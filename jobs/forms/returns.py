@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from jobs.models import CauseClass, Repair
@@ -66,5 +68,11 @@ class PutInForm(ActForm):
 
     @staticmethod
     def _words(one: Repair) -> str:
+        left = date_format(date.fromordinal(one.handed_day), "j M Y")
         what = f", {one.component}" if one.component else ""
-        return f"{one.complaint.order.number}{what}: {one.complaint.words[:120]}"
+        return _("%(order)s, left %(day)s%(what)s: %(words)s") % {
+            "order": one.complaint.order.number,
+            "day": left,
+            "what": what,
+            "words": one.complaint.words[:120],
+        }

@@ -68,6 +68,7 @@ def take_back(request: Request, pk: int) -> HttpResponseBase:
         lambda: comebacks.withdraw(request.actor, comeback=row, **form.cleaned_data),
         form,
     ):
+        messages.success(request, _("It is no return any more. The story of the job keeps why."))
         return go(request, reverse("returns", args=[request.actor.workshop.slug]))
     return _page(request, row, take_back=form)
 
@@ -81,6 +82,7 @@ def put_in(request: Request, number: str, line: int) -> HttpResponseBase:
     if request.method == "POST" and form.is_valid():
         chosen = next(one for one in earlier if str(one.pk) == form.cleaned_data["repair"])
         if attempt(request, lambda: _put_in(request, form, complaint, chosen), form):
+            messages.success(request, _("It is among the returns, and waits for its decision."))
             return go(request, order_url(complaint.order))
     context: dict[str, Any] = {"complaint": complaint, "form": form, "earlier": earlier}
     return sheet(request, complaint.order, "jobs/return_put_in.html", current="order", **context)
