@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from datetime import datetime
 from io import StringIO
 from itertools import pairwise
-from zoneinfo import ZoneInfo
 
 import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
-from django.db import transaction
-from django.test import Client, override_settings
+from django.test import Client
 from pytest_django import DjangoDbBlocker
 
 from diagnostics.models import ProcedureRun, Reading, StoredFlag
@@ -50,26 +48,19 @@ from shop import clock
 from shop.models import LogEntry, OdometerReading, User, Vehicle, Workshop
 from shop.roles import Role
 from shop.vin import check_vin
+from tests.jobs.demo_made import NOW, ZONE, undone
 
-CHEAP = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 PASSWORD = "slow-barge-lamp-7"
-ZONE = ZoneInfo(settings.TIME_ZONE)
-NOW = datetime(2026, 3, 11, 10, 20, tzinfo=ZONE)
 
 
 @pytest.fixture(scope="module")
 def told(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[str]:
     """The demo world, made once for this file; what the command printed."""
     said = StringIO()
-    with (
-        django_db_blocker.unblock(),
-        override_settings(PASSWORD_HASHERS=CHEAP),
-        transaction.atomic(),
-    ):
+    with undone(django_db_blocker):
         with clock.at(NOW):
             call_command("demo", password=PASSWORD, history=0, stdout=said)
         yield said.getvalue()
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime
 from itertools import pairwise
 from random import Random
-from zoneinfo import ZoneInfo
 
 import pytest
-from django.conf import settings
-from django.db import transaction
-from django.test import Client, override_settings
+from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoDbBlocker
 
@@ -20,7 +16,7 @@ from diagnostics.models import Evidence, Reading, StoredFlag
 from jobs.demo.data import read_world
 from jobs.demo.history.draw import Drawer, Work
 from jobs.demo.history.laws import Law, read_truth
-from jobs.demo.world import FIXTURES, load
+from jobs.demo.world import FIXTURES
 from jobs.models import (
     Comeback,
     EstimateLine,
@@ -34,12 +30,9 @@ from jobs.models import (
 )
 from jobs.services import rebuilt
 from jobs.stages import Stage
-from shop import clock
 from shop.models import LogEntry, User, Vehicle, Workshop
+from tests.jobs.demo_made import NOW, ZONE, made, undone
 
-ZONE = ZoneInfo(settings.TIME_ZONE)
-NOW = datetime(2026, 3, 11, 10, 20, tzinfo=ZONE)
-CHEAP = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 SHARE = 0.2
 
 
@@ -48,15 +41,9 @@ def written(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterat
     """Millrace with a fifth of its past, made once for this file."""
     whole = read_world(FIXTURES / "demo")
     world = replace(whole, places=tuple(p for p in whole.places if p.slug == "millrace"))
-    with (
-        django_db_blocker.unblock(),
-        override_settings(PASSWORD_HASHERS=CHEAP),
-        transaction.atomic(),
-    ):
-        with clock.at(NOW):
-            load(say=lambda _line: None, password="slow-barge-9", world=world, history=SHARE)
+    with undone(django_db_blocker):
+        made(world, SHARE)
         yield
-        transaction.set_rollback(True)
 
 
 @pytest.fixture

@@ -16,14 +16,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
-from datetime import datetime
-from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from django.conf import settings
-from django.db import transaction
-from django.test import override_settings
 from pytest_django import DjangoDbBlocker
 from scipy import stats
 
@@ -31,7 +26,7 @@ from diagnostics.models import Component
 from jobs.demo.data import World, read_world
 from jobs.demo.history.draw import Drawer, Work
 from jobs.demo.history.laws import EarlyBatch, KindLaw, Law, read_truth
-from jobs.demo.world import FIXTURES, load
+from jobs.demo.world import FIXTURES
 from jobs.models import FittedUnit, Repair
 from jobs.reports.figures.failure_words import MONTH, PER_MONTHS, by_months
 from jobs.reports.queries.comebacks import classes, repairs
@@ -43,14 +38,11 @@ from jobs.reports.stats.counts import Counts
 from jobs.reports.stats.life_table import LifeTable, life_table
 from jobs.reports.stats.limits import rate_limits, share_limits
 from jobs.reports.stats.weibull import WeibullFit, fit
-from shop import clock
 from shop.actor import Actor
 from shop.models import Membership, User, Vehicle, Workshop
 from shop.roles import Role
+from tests.jobs.demo_made import NOW, made, undone
 
-ZONE = ZoneInfo(settings.TIME_ZONE)
-NOW = datetime(2026, 3, 11, 10, 20, tzinfo=ZONE)
-CHEAP = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 SLUG = "quay-street"
 MISSES, SELDOM = 0.07, 0.001
 MIDDLE_AGE = 2000  # days: well within what is watched, and known before anything was drawn
@@ -122,15 +114,8 @@ def smaller_world() -> World:
 def drawn(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
     """All vehicles that the laws name, made once for this file."""
     world = smaller_world()
-    with (
-        django_db_blocker.unblock(),
-        override_settings(PASSWORD_HASHERS=CHEAP),
-        transaction.atomic(),
-    ):
-        with clock.at(NOW):
-            load(say=lambda _line: None, password="slow-barge-9", world=world)
-        yield world
-        transaction.set_rollback(True)
+    with undone(django_db_blocker):
+        yield made(world)
 
 
 @pytest.fixture

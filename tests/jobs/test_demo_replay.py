@@ -17,13 +17,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import uuid4
-from zoneinfo import ZoneInfo
 
 import pytest
-from django.conf import settings
-from django.db import transaction
 from django.db.models import ForeignKey, Model
-from django.test import override_settings
 from pytest_django import DjangoDbBlocker
 
 from diagnostics.models import Conclusion, Session
@@ -32,7 +28,7 @@ from jobs.demo.data import EarlierVisit, World, read_world
 from jobs.demo.people import House, Opening
 from jobs.demo.vehicles import Car
 from jobs.demo.visit import Plan, Storyteller
-from jobs.demo.world import FIXTURES, earlier_plan, load
+from jobs.demo.world import FIXTURES, earlier_plan
 from jobs.models import (
     Claim,
     ClockEntry,
@@ -57,10 +53,8 @@ from shop.models import Customer, OdometerReading, User, Vehicle, Workshop
 from shop.roles import Role
 from shop.services import odometer
 from shop.services.odometer import OdometerInput
+from tests.jobs.demo_made import NOW, ZONE, made, undone
 
-ZONE = ZoneInfo(settings.TIME_ZONE)
-NOW = datetime(2026, 3, 11, 10, 20, tzinfo=ZONE)
-CHEAP = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 SLUG = "millrace"
 _HERE = "-here"
 
@@ -275,17 +269,12 @@ def _on_the_wall(moment: datetime, shift: timedelta) -> datetime:
 @pytest.fixture(scope="module")
 def replayed(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Replay]:
     world = smaller_world()
-    with (
-        django_db_blocker.unblock(),
-        override_settings(PASSWORD_HASHERS=CHEAP),
-        transaction.atomic(),
-    ):
+    with undone(django_db_blocker):
+        made(world)
         with clock.at(NOW):
-            load(say=lambda _line: None, password="slow-barge-9", world=world)
             replay = Replay(world)
             replay.act(replay.sample())
         yield replay
-        transaction.set_rollback(True)
 
 
 NUMBERS = frozenset({"workshop", "number", "serial"})
