@@ -38,7 +38,7 @@ def way_of(found: Picture, group: Group) -> Way:
 
 
 def way_of_alarm(found: Picture, one: Watched) -> Way:
-    """To those alone that an alarm counted: known since its level last left nought."""
+    """To those alone that an alarm counted: known since the watch began to rise from nought."""
     since = found.day(one.course.began).isoformat()
     return jobs_of(one.group.key, found.span.until, **_narrowed(one.group), since=since)
 
@@ -54,10 +54,10 @@ def alarm(found: Picture, one: Watched) -> str:
     raised = one.course.raised
     assert raised is not None
     return ngettext(
-        "%(what)s: %(count)d failure since %(since)s, when its level last left nought, where "
-        "up to %(usual)s would be usual; the alarm was raised on %(raised)s.",
-        "%(what)s: %(count)d failures since %(since)s, when its level last left nought, where "
-        "up to %(usual)s would be usual; the alarm was raised on %(raised)s.",
+        "%(what)s: %(count)d failure since %(since)s, when the watch began to rise, where up to "
+        "%(usual)s would be usual; the alarm was raised on %(raised)s.",
+        "%(what)s: %(count)d failures since %(since)s, when the watch began to rise, where up to "
+        "%(usual)s would be usual; the alarm was raised on %(raised)s.",
         one.course.seen,
     ) % {
         "what": name_of(one.group),
