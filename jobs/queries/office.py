@@ -159,14 +159,17 @@ def replaced(actor: Actor, since: date, until: date) -> tuple[ReplacedRow, ...]:
     """Assemblies fitted from `since` to `until`, by component, in the order of their names."""
     rows = (
         _fitted(actor, since, until)
-        .values("component__name", "component__platform__model", "component_id")
+        .values(
+            *("component__name", "component__platform__model", "component__platform__code"),
+            "component_id",
+        )
         .annotate(fitted=Count("pk"), failed=Count("pk", filter=Q(unit_off__exit="failed")))
         .order_by("component__name", "component__platform__model", "component_id")
     )
     return tuple(
         ReplacedRow(
             row["component__name"],
-            row["component__platform__model"],
+            f"{row['component__platform__model']}, {row['component__platform__code']}",
             row["component_id"],
             row["fitted"],
             row["failed"],

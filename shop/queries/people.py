@@ -13,6 +13,12 @@ def workshops_of(user: User) -> QuerySet[Workshop]:
     return Workshop.objects.filter(pk__in=Membership.objects.filter(user=user).values("workshop"))
 
 
+def own_workshop(user: User) -> Workshop | None:
+    """That which the person joined first, where they work in several. One query."""
+    first = Membership.objects.filter(user=user).select_related("workshop").order_by("pk").first()
+    return first.workshop if first else None
+
+
 def actor_in(user: User, slug: str) -> Actor | None:
     """The person acting in that workshop, or None when they do not belong to it."""
     here = Membership.objects.filter(user=user, workshop__slug=slug).order_by("pk")

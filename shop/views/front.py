@@ -41,7 +41,7 @@ def sign_out(request: Request) -> HttpResponseBase:
 def home(request: Request) -> HttpResponseBase:
     if not isinstance(request.user, User):
         return redirect("sign-in")
-    workshop = queries.workshops_of(request.user).first()
+    workshop = queries.own_workshop(request.user)
     actor = queries.actor_in(request.user, workshop.slug) if workshop else None
     if actor is None:
         return render(request, "shop/no_workshop.html", status=403)

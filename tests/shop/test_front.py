@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from shop.actor import Actor
-from shop.models import User
+from shop.models import Membership, User, Workshop
 from tests.asserts import text_of
 from tests.cast import PASSWORD, client_of
 
@@ -23,6 +23,14 @@ def test_each_role_lands_on_its_own_page(
     landed = client.post(reverse("sign-in"), typed, follow=True)
     assert landed.status_code == 200
     assert landed.request["PATH_INFO"] == reverse(place, args=[actor.workshop.slug])
+
+
+def test_who_works_in_several_workshops_lands_in_the_one_joined_first(vera: Actor) -> None:
+    """Whatever they are called."""
+    other = Workshop.objects.create(name="Aal Street", slug="aal-street", order_prefix="A")
+    Membership.objects.create(workshop=other, user=vera.user, role="manager")
+    landed = client_of(vera).get("/", follow=True)
+    assert landed.request["PATH_INFO"] == reverse("office", args=[vera.workshop.slug])
 
 
 def test_a_wrong_password_keeps_the_name_and_the_right_one_works(

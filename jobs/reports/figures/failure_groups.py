@@ -113,10 +113,18 @@ def all_groups(kinds: Iterable[Kind], tallies: Tallies, until: date) -> tuple[Gr
 def finding(group: Group) -> Finding:
     """A batch or supplier that fails more often than the others of its kind."""
     one = group.screened
-    words = _(
-        "%(kind)s, %(group)s: %(failed)d of %(units)d failed, where %(expected)s would have at the "
-        "rate of the others at the same ages (p %(p)s among all that were compared)."
-    ) % {
+    text = (
+        _(
+            "%(kind)s, %(group)s: %(failed)d of %(units)d failed, where %(expected)s would have at "
+            "the rate of the others at the same ages (p %(p)s among all that were compared)."
+        )
+        if group.expected
+        else _(
+            "%(kind)s, %(group)s: %(failed)d of %(units)d failed, and none of the others did at "
+            "the same ages (p %(p)s among all that were compared)."
+        )
+    )
+    words = text % {
         "kind": group.kind.name,
         "group": group.name,
         "failed": one.observed,
