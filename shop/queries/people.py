@@ -9,10 +9,6 @@ from shop.models import Bay, Membership, User, Workshop
 from shop.roles import Role
 
 
-def workshops_of(user: User) -> QuerySet[Workshop]:
-    return Workshop.objects.filter(pk__in=Membership.objects.filter(user=user).values("workshop"))
-
-
 def own_workshop(user: User) -> Workshop | None:
     """That which the person joined first, where they work in several. One query."""
     first = Membership.objects.filter(user=user).select_related("workshop").order_by("pk").first()
