@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Final
 
 from django.utils import timezone
 
 from jobs.models import Claim, ClaimPayment
+from jobs.queries.claim_ledger import midnight
 from shop.actor import Actor
 
 MATURED_DAYS: Final = 90
@@ -44,7 +45,7 @@ class ClaimSent:
 def claims_sent(actor: Actor, since: date, until: date) -> tuple[ClaimSent, ...]:
     """Those first sent from `since` to `until`, by payer. Two queries."""
     sent = Claim.objects.of(actor).filter(
-        first_sent_at__gte=_start(since), first_sent_at__lt=_start(until + timedelta(days=1))
+        first_sent_at__gte=midnight(since), first_sent_at__lt=midnight(until + timedelta(days=1))
     )
     sent = sent.exclude(state__in=_NO_CLAIM)
     paid: dict[int, Decimal] = defaultdict(Decimal)
@@ -65,7 +66,3 @@ def claims_sent(actor: Actor, since: date, until: date) -> tuple[ClaimSent, ...]
         )
         for pk, payer, at, claimed, state, then in rows
     )
-
-
-def _start(day: date) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time.min))
