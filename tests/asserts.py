@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from django.db import connection
+from django.db.models import Model
 from django.test.utils import CaptureQueriesContext
 
 from shop.errors import Refusal
@@ -36,3 +37,13 @@ def counted() -> Iterator[CaptureQueriesContext]:
     """Collects the queries of the block: `with counted() as queries: ...; len(queries)`."""
     with CaptureQueriesContext(connection) as queries:
         yield queries
+
+
+def rows_planned_for(model: type[Model]) -> int:
+    """How many rows PostgreSQL plans its queries for; -1 before it has counted at all."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT reltuples FROM pg_class WHERE oid = %s::regclass", [model._meta.db_table]
+        )
+        (rows,) = cursor.fetchone()
+    return int(rows)

@@ -36,6 +36,7 @@ from jobs.services.kept_later import later
 from jobs.stages import Stage
 from shop import clock
 from shop.models import User, Workshop
+from shop.row_counts import count_rows_anew
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures"
 OPENED_DAYS_AGO = 560
@@ -81,7 +82,9 @@ def load(
             told = _fill(world, house, free, now=now, opening=opening, say=say)
             if drawn:
                 written = past.write(house, Past(drawn, free), told, now=now, say=say)
+        count_rows_anew()
         rebuilt.rebuild(house.workshop, say=say)
+        count_rows_anew()
         if written is not None:
             past.decide(house, written, now)
     return opened.sign_ins

@@ -20,7 +20,8 @@ ensure_postgres() {
 }
 
 # start_postgres: sets and exports DATABASE_URL. The server refuses to run as root, so root lends
-# it to another user.
+# it to another user. A statement that waits or works for two minutes is broken off, so that the test
+# it belongs to fails with its words.
 start_postgres() {
   local user
   PG_FOLDER=$(mktemp -d /tmp/stubaxle-pg.XXXXXX)
@@ -34,7 +35,8 @@ start_postgres() {
     --no-sync >"$PG_FOLDER.log" 2>&1 || postgres_failed
   as_postgres "$PG_BIN/pg_ctl" -D "$PG_FOLDER/data" -l "$PG_FOLDER/log" -w -t 60 -s -o "$(
     printf -- '-c %s ' "unix_socket_directories=$PG_FOLDER" listen_addresses= \
-      fsync=off synchronous_commit=off full_page_writes=off max_connections=80
+      fsync=off synchronous_commit=off full_page_writes=off max_connections=80 \
+      statement_timeout=120s
   )" start >>"$PG_FOLDER.log" 2>&1 || postgres_failed
   DATABASE_URL="postgres://stubaxle@${PG_FOLDER//\//%2F}/postgres"
   export DATABASE_URL

@@ -8,6 +8,8 @@ from itertools import pairwise
 from random import Random
 
 import pytest
+from django.db import connection
+from django.db.models import Model
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoDbBlocker
@@ -31,6 +33,7 @@ from jobs.models import (
 from jobs.services import rebuilt
 from jobs.stages import Stage
 from shop.models import LogEntry, User, Vehicle, Workshop
+from tests.asserts import rows_planned_for
 from tests.jobs.demo_made import NOW, ZONE, made, undone
 
 SHARE = 0.2
@@ -63,6 +66,15 @@ def test_it_is_as_large_as_the_laws_say_and_all_of_it_is_over(past: list[RepairO
         assert order.closed_at is not None
         assert order.taken_in_at < order.closed_at < NOW
         assert order.taken_in_at.astimezone(ZONE).weekday() < 5
+
+
+@pytest.mark.parametrize("model", [RepairOrder, Vehicle, FittedUnit, Comeback])
+def test_what_was_written_is_planned_for_before_it_is_asked(
+    past: list[RepairOrder], model: type[Model]
+) -> None:
+    if connection.vendor != "postgresql":
+        pytest.skip("SQLite plans without counting; this is about PostgreSQL")
+    assert rows_planned_for(model) == model._default_manager.count()
 
 
 def test_numbers_leave_no_gap_and_follow_time(past: list[RepairOrder]) -> None:
