@@ -13,7 +13,9 @@ MANY = 400
 
 
 def _many_people() -> None:
-    User.objects.bulk_create(User(username=f"hand-{n}", display_name=f"Hand {n}") for n in range(MANY))
+    User.objects.bulk_create(
+        User(username=f"hand-{n}", display_name=f"Hand {n}") for n in range(MANY)
+    )
 
 
 @pytest.mark.django_db
