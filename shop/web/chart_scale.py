@@ -69,8 +69,9 @@ def scale_of(axis: Axis, values: Iterable[float], *, most: int) -> Scale:
 def step_of(low: float, high: float, most: int, *, turning: bool = False) -> Fraction:
     """The smallest round step with at most `most` (two at least) ticks from `low` to `high`.
 
-    1, 2 or 5 times a power of ten; `turning`: twelfths, eighths and quarters of turns, where the
-    axis is long enough for them.
+    1, 2 or 5 times a power of ten, and half of that where it would leave a single tick, by which
+    nobody can read a value; `turning`: twelfths, eighths and quarters of turns, where the axis is
+    long enough for them.
     """
     span = high - low
     if turning and span >= 60:
@@ -81,8 +82,9 @@ def step_of(low: float, high: float, most: int, *, turning: bool = False) -> Fra
     while True:
         for step in _STEPS:
             wanted = step * Fraction(10) ** power
-            if len(_ticks(low, high, wanted)) <= max(2, most):
-                return wanted
+            ticks = len(_ticks(low, high, wanted))
+            if ticks <= max(2, most):
+                return wanted if ticks > 1 else wanted / 2
         power += 1
 
 

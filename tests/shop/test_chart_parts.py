@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from coloraide import Color
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shop.charting import Axis, Bars, Chart, Level, Line
@@ -30,9 +30,10 @@ _ends = st.floats(-1e7, 1e7).map(lambda value: round(value, 4))
 
 
 @given(_ends, _ends, st.integers(4, 6))
+@example(-40_000.0, 47_360.0, 4)  # steps of 20,000 are five ticks, of 50,000 the nought alone
 def test_ticks_are_few_round_and_within_the_axis(one: float, other: float, most: int) -> None:
     scale = scale_of(Axis("A"), [one, other], most=most)
-    assert 1 <= len(scale.ticks) <= most
+    assert 2 <= len(scale.ticks) <= most
     assert scale.low < scale.high
     for tick in scale.ticks:
         assert scale.low <= tick <= scale.high
@@ -42,7 +43,7 @@ def test_ticks_are_few_round_and_within_the_axis(one: float, other: float, most:
     assert len(steps) <= 1
     for step in steps:
         power = math.floor(math.log10(step))
-        assert step / Fraction(10) ** power in {1, 2, 5}
+        assert step / Fraction(10) ** power in {1, 2, Fraction(5, 2), 5}
 
 
 @given(_ends, _ends)
@@ -68,6 +69,7 @@ def test_numbers_are_written_as_everywhere_in_the_product() -> None:
         (-540, 540, 7, True, 180),
         (0, 360, 5, True, 90),
         (-10, 10, 6, True, 5),
+        (-40_000, 47_360, 4, False, 25_000),
     ],
 )
 def test_the_step_is_the_smallest_round_one_that_is_allowed(

@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 from django.core.cache import cache
 from django.template import engines
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from shop.charting import Axis, Band, Bars, Chart, Dots, Level, Line, Table
@@ -148,6 +148,7 @@ _numbers = st.floats(-1e5, 1e5).map(lambda value: round(value, 3))
 
 @settings(max_examples=15, deadline=None)
 @given(st.lists(st.tuples(_numbers, _numbers), min_size=2, max_size=9, unique_by=lambda p: p))
+@example([(42680.0, 0.0), (-35320.0, 1.0)])  # had a single tick
 def test_any_points_lie_where_their_axes_say(points: list[tuple[float, float]]) -> None:
     for side in (0, 1):
         if len({point[side] for point in points}) == 1:
