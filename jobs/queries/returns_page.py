@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any, Final
@@ -157,15 +158,21 @@ def _standing(actor: Actor) -> QuerySet[Comeback]:
     return rows.exclude(complaint__order__stage=Stage.VOID)
 
 
-def kinds(actor: Actor) -> tuple[tuple[str, str], ...]:
-    """Key and name of each kind of component that came back, by name. One query."""
+def kinds(actor: Actor, names: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Key and name of each kind of component that came back, by name. One query.
+
+    `names`: of kinds as the reports name them, where platforms call a component unlike; a kind
+    without one there has the shortest name that came back.
+    """
     rows = (
         _standing(actor)
         .exclude(repair__component=None)
         .order_by()
         .values_list("repair__component__key", "repair__component__name")
     )
-    return tuple(sorted(dict(rows.distinct()).items(), key=lambda kind: kind[1].casefold()))
+    longest_first = sorted(rows.distinct(), key=lambda row: (-len(row[1]), row[1]))
+    called = {key: names.get(key, name) for key, name in longest_first}
+    return tuple(sorted(called.items(), key=lambda kind: (kind[1].casefold(), kind[0])))
 
 
 def get_return(actor: Actor, pk: int) -> Comeback:

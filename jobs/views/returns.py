@@ -14,6 +14,7 @@ from jobs.forms.returns import DecideForm, PutInForm, TakeBackForm
 from jobs.models import CauseClass, Comeback, Repair
 from jobs.queries import returns_page as queries
 from jobs.queries.orders import get_complaint
+from jobs.reports.queries.kinds import names_of
 from jobs.services import comebacks
 from jobs.views.sheet import order_url, sheet
 from shop.roles import Permit
@@ -36,7 +37,7 @@ def listing(request: Request) -> HttpResponseBase:
         "rows": [(row, queries.driven(row, unit)) for row in page],
         "of": of,
         "whose": queries.title_of(request.actor, of),
-        "kinds": queries.kinds(request.actor),
+        "kinds": queries.kinds(request.actor, names_of(request.actor)),
         "causes": CauseClass.choices,
     }
     return show(request, "jobs/returns.html", context, partial="list")

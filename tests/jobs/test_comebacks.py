@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from uuid import uuid4
 
@@ -10,23 +11,26 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnostics.models import Component
 from jobs.comeback_rule import Done, Return, proposed
 from jobs.models import CauseClass, Comeback, Complaint, Repair, RepairOrder
 from jobs.queries import returns_page
 from jobs.queries.returns_page import Wanted
 from jobs.reports.queries.comebacks import HELD, classes
 from jobs.reports.queries.comebacks import repairs as repairs_of
+from jobs.reports.queries.kinds import names_of
 from jobs.services import comebacks, repairs
 from jobs.stages import Move
 from shop import clock
 from shop.actor import Actor
 from shop.errors import AlreadyDone, Clash, Refusal
-from shop.models import LogEntry, Workshop
+from shop.models import LogEntry, Platform, Workshop
 from shop.services.workshop import WorkshopSettings, change_settings
 from tests.asserts import refused, text_of
 from tests.cast import client_of
 from tests.factories import a_complaint_line, a_repair_order
 from tests.jobs.along import Crew, conclude_the_hub, go
+from tests.jobs.reports.lives_made import a_life, vehicles
 from tests.jobs.returned import a_done_job, a_return, hand_over, the_comeback
 
 DAYS, METRES = 90, 5_000_000
@@ -373,6 +377,32 @@ def test_the_list_is_narrowed_by_class_kind_supplier_technician_and_month(
     for asked in misses:
         page = text_of(web.get(reverse("returns", args=[slug]), asked))
         assert "It is on again" not in page, asked
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("other_name", ["Hub", "Rear wheel hub with its speed sensor, long"])
+def test_a_kind_of_two_names_is_offered_once_under_the_one_the_reports_use(
+    crew: Crew, found: Comeback, other_name: str
+) -> None:
+    """Whichever of the two names is the longer, the shorter one is what they have in common."""
+    own = found.repair.component
+    assert own is not None
+    platform = Platform.objects.create(code="PX9", make="Corvane", model="Merle")
+    other = Component.objects.create(
+        platform=platform, system=own.system, key=own.key, name=other_name
+    )
+    second = a_return(crew)
+    Repair.objects.filter(pk=the_comeback(second).repair_id).update(component=other)  # type: ignore[union-attr]
+    (car,) = vehicles(crew.manager, 1, platform)
+    day = clock.today().toordinal()
+    a_life(car, other, in_day=day - 9, out_day=day).save()
+    shared = min(own.name, other_name, key=len)
+    asked = {"cause": "none", "kind": own.key}
+    page = client_of(crew.manager).get(reverse("returns", args=[crew.manager.workshop.slug]), asked)
+    offered = re.findall(rf'<option value="{own.key}"( selected)?>([^<]*)<', page.content.decode())
+    assert offered == [(" selected", shared)]
+    assert names_of(crew.manager)[own.key] == shared
+    assert text_of(page).count("It is on again") == 2, "it narrows to both platforms’"
 
 
 @pytest.mark.django_db
