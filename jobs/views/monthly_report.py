@@ -117,4 +117,4 @@ def draft_pdf(request: Request, month: str) -> HttpResponseBase:
 def _page(request: Request, number: str, form: ReviseForm) -> HttpResponseBase:
     found = reading.get_issued(request.actor, number)
     context = {"issued": found, "form": form, "may_mail": mailing.recipients(found.row.workshop)}
-    return show(request, "jobs/report.html", context)
+    return show(request, "jobs/report.html", context, partial="revise")

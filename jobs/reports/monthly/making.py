@@ -156,6 +156,7 @@ def _begin(actor: Actor, month: date, because: str) -> ReportMaking:
     under_way = ReportMaking.objects.of(actor).filter(month=month, report__isnull=True)
     joined: ReportMaking | None = under_way.select_related("workshop", "begun_by").first()
     if joined is not None:
+        _same_reason(joined, because)
         return joined
     may_be_issued(actor.workshop, month)
     begun: ReportMaking = ReportMaking.objects.create(
@@ -167,6 +168,20 @@ def _begin(actor: Actor, month: date, because: str) -> ReportMaking:
         because=_a_reason(actor.workshop, month, because),
     )
     return begun
+
+
+def _same_reason(joined: ReportMaking, because: str) -> None:
+    """A reason that somebody else typed for the same revision must not vanish in silence."""
+    if because.strip() in ("", joined.because):
+        return
+    raise Refusal(
+        _(
+            "%(who)s is revising this report already, because: “%(because)s” It stands among the "
+            "monthly reports. Wait until it is issued and revise it, or give it up first."
+        )
+        % {"who": joined.begun_by or "Stubaxle", "because": joined.because},
+        field="because",
+    )
 
 
 def _a_reason(workshop: Workshop, month: date, because: str) -> str:

@@ -137,6 +137,8 @@ for (const name of ["htmx:sendError", "htmx:timeout"]) {
   });
 }
 
+document.addEventListener("server-unreached", () => shout(document.body.dataset.unreached));
+
 // ---- asking once ----
 
 document.addEventListener(

@@ -257,6 +257,18 @@ def test_a_month_that_was_issued_is_revised_with_a_reason(
     assert "Of 412 hubs" in first.paper.document
 
 
+def test_the_reason_of_a_second_who_revises_meanwhile_is_not_lost_in_silence(
+    november: Actor, two_sections: Office
+) -> None:
+    issued(november)
+    first = begun(november, because="two jobs were entered late")
+    with refused(field="because", says="because: “two jobs were entered late”"):
+        begun(november, because="a batch was typed wrong")
+    assert begun(november, because=" two jobs were entered late ") == first
+    first.refresh_from_db()
+    assert first.because == "two jobs were entered late"
+
+
 def test_a_revision_of_a_revision_is_held_against_the_last(
     november: Actor, two_sections: Office
 ) -> None:

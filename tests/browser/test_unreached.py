@@ -1,0 +1,96 @@
+"""The network goes while something is sent: it stays typed, is said to, and counts once."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from jobs.models import MonthlyReport, ReportMaking, Supplier
+from shop import clock
+from shop.actor import Actor
+from shop.models import LogEntry
+from tests.browser.conftest import Opener
+from tests.browser.tablet import Tablet
+from tests.factories import a_repair_order, a_vehicle
+from tests.jobs.reports.makings import a_report_row
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+GONE = "The server cannot be reached. What you typed is still here"
+WHY = "The brackets of the Ostrel lot were booked to the wrong job"
+
+
+def a_day_of(row: MonthlyReport) -> datetime:
+    return datetime(row.month.year, row.month.month, 3, 12, tzinfo=UTC)
+
+
+def press_without_network(one: Tablet, page: Page, button: str) -> None:
+    one.forgiving = True
+    page.context.set_offline(True)
+    page.get_by_role("button", name=button).click()
+    expect(page.get_by_text(GONE)).to_be_visible()
+    page.context.set_offline(False)
+
+
+def test_the_reason_of_a_revision_stays_typed_and_begins_one(
+    tablet: Opener, vera: Actor, bela: Actor
+) -> None:
+    row = a_report_row(vera)
+    with clock.at(a_day_of(row)):
+        a_repair_order(bela)
+    one = tablet(vera)
+    page = one.go(f"/quay-street/office/reports/{row.number}/")
+    page.get_by_label("Why it is revised").fill(WHY)
+    press_without_network(one, page, "Make a revision")
+    expect(page.get_by_label("Why it is revised")).to_have_value(WHY)
+    assert not ReportMaking.objects.exists()
+    page.route("**/step/", lambda route: route.fulfill(status=204))  # it stops at its first step
+    page.get_by_role("button", name="Make a revision").click()
+    expect(page).to_have_url(re.compile("/office/reports/making/"))
+    expect(page.locator("#making q")).to_have_text(WHY)
+    assert [making.because for making in ReportMaking.objects.all()] == [WHY]
+
+
+def test_a_revision_without_a_reason_is_asked_for_one_in_its_place(
+    tablet: Opener, vera: Actor
+) -> None:
+    row = a_report_row(vera)
+    page = tablet(vera).go(f"/quay-street/office/reports/{row.number}/")
+    page.get_by_role("button", name="Make a revision").click()
+    expect(page.get_by_text("Say why; it stands on the cover.")).to_be_visible()
+    expect(page.get_by_role("heading", level=1)).to_have_count(1)
+    assert not ReportMaking.objects.exists()
+
+
+def test_a_form_that_leaves_its_page_waits_until_somebody_answers(
+    tablet: Opener, nuri: Actor
+) -> None:
+    one = tablet(nuri)
+    page = one.go("/quay-street/counter/suppliers/new/")
+    page.get_by_label("Name", exact=True).fill("Harl Remanufacturing")
+    press_without_network(one, page, "Add")
+    expect(page.get_by_label("Name", exact=True)).to_have_value("Harl Remanufacturing")
+    assert not Supplier.objects.exists()
+    page.get_by_role("button", name="Add").dblclick()
+    expect(page).to_have_url(re.compile("/counter/suppliers/$"))
+    assert [supplier.name for supplier in Supplier.objects.all()] == ["Harl Remanufacturing"]
+
+
+def test_what_became_of_a_vehicle_stays_chosen_and_is_kept_once(
+    tablet: Opener, bela: Actor
+) -> None:
+    vehicle = a_vehicle(bela)
+    one = tablet(bela)
+    page = one.go(f"/quay-street/vehicles/{vehicle.pk}/gone/")
+    page.get_by_role("radio").first.check()
+    page.get_by_label("Since").fill(clock.today().isoformat())
+    press_without_network(one, page, "Keep it")
+    expect(page.get_by_role("radio").first).to_be_checked()
+    page.get_by_role("button", name="Keep it").click()
+    expect(page).to_have_url(re.compile(rf"/vehicles/{vehicle.pk}/$"))
+    vehicle.refresh_from_db()
+    assert vehicle.gone_on == clock.today()
+    assert LogEntry.objects.filter(words__contains="gone").count() == 1
