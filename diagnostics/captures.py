@@ -31,6 +31,7 @@ from diagnostics.capture_files.samples import (
     Samples,
 )
 from diagnostics.capture_files.text import plain_text
+from shop.units import spaced
 
 __all__ = [
     "MAX_BYTES",
@@ -215,10 +216,10 @@ def _not_later(table: _Table, times: Numbers, row: int) -> str:
     line = table.lines.line_of(row)
     if times[row] == times[row - 1]:
         return (
-            f"Line {line:,}: the time is the same as on the line before. "
+            f"Line {spaced(line)}: the time is the same as on the line before. "
             "Export the time with more digits."
         )
-    return f"Line {line:,}: the time runs backwards."
+    return f"Line {spaced(line)}: the time runs backwards."
 
 
 def _channels(table: _Table, columns: _Columns) -> tuple[Numbers, tuple[Head, ...], list[str]]:
@@ -243,8 +244,8 @@ def _channels(table: _Table, columns: _Columns) -> tuple[Numbers, tuple[Head, ..
         row = int(np.argmax(high.any(axis=0)))
         column = columns.channels[int(np.argmax(high[:, row]))] + 1
         raise CaptureError(
-            f"Line {table.lines.line_of(row):,}, column {column}: no voltage or current at a car "
-            "is that large. Check which column is which."
+            f"Line {spaced(table.lines.line_of(row))}, column {column}: no voltage or current at a "
+            "car is that large. Check which column is which."
         )
     return channels, tuple(chosen), said
 
@@ -266,4 +267,4 @@ def _layout_said(layout: Layout, name: str) -> str:
         else f"One column, decimal {mark}"
     )
     where = f" of {shortened(name)}" if name else ""
-    return f"{between}; numbers from line {layout.first + 1:,}{where}."
+    return f"{between}; numbers from line {spaced(layout.first + 1)}{where}."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 
-from shop.units import MINUS_SIGN, NO_BREAK_SPACE, UnitError, plain_decimal
+from shop.units import MINUS_SIGN, NO_BREAK_SPACE, UnitError, plain_decimal, spaced
 
 CENT = Decimal("0.01")
 LARGEST = Decimal("9999999.99")
@@ -76,15 +76,18 @@ def _in_money_words(typed: str, sentence: str) -> str:
 
 
 def format_amount(amount: Decimal, currency_symbol: str) -> str:
-    """An amount for people: "$1,234.50", "-" as a true minus before the sign.
+    """An amount for people: "$1234.50", "-" as a true minus before the sign.
 
+    Thousands are set off as in every number of the product, from 10 000 up.
     A currency written in letters stands off by a space that does not break: "kr 12.00".
     Raises as `cents`.
     """
     rounded = cents(amount)
     sign = currency_symbol.strip()
     gap = NO_BREAK_SPACE if sign[-1:].isalpha() else ""
-    return f"{MINUS_SIGN if rounded < 0 else ''}{sign}{gap}{abs(rounded):,.2f}"
+    whole, _point, decimals = f"{abs(rounded):.2f}".partition(".")
+    minus = MINUS_SIGN if rounded < 0 else ""
+    return f"{minus}{sign}{gap}{spaced(whole)}.{decimals}"
 
 
 def line_total(quantity: Decimal | int, price: Decimal) -> Decimal:

@@ -36,6 +36,7 @@ __all__ = [
     "plain_decimal",
     "shows_over_range",
     "si_unit_of",
+    "spaced",
     "symbol_of",
     "to_si",
     "unit",
@@ -302,9 +303,17 @@ def _trimmed(number: Decimal) -> Decimal:
 def _dressed(number: Decimal) -> str:
     text = f"{abs(number):f}"
     whole, point, rest = text.partition(".")
-    if len(whole) > 4:
-        whole = f"{int(whole):,}".replace(",", NARROW_NO_BREAK_SPACE)
-    return f"{MINUS_SIGN if number < 0 else ''}{whole}{point}{rest}"
+    return f"{MINUS_SIGN if number < 0 else ''}{spaced(whole)}{point}{rest}"
+
+
+def spaced(whole: str | int) -> str:
+    """The digits of a whole number, thousands set off by a narrow space from 10 000 up.
+
+    A space and no comma: 1,234 is 1.234 to some who read it (SP 811, 10.5.3). Of numbers below
+    zero the sign is the caller's.
+    """
+    digits = str(whole)
+    return digits if len(digits) < 5 else f"{int(digits):,}".replace(",", NARROW_NO_BREAK_SPACE)
 
 
 def with_unit(text: str, name: str) -> str:

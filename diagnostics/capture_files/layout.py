@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from diagnostics.capture_files.samples import MAX_CHANNELS, CaptureError
+from shop.units import spaced
 
 SEPARATORS = {",": ",", ";": ";", "tab": "\t", "space": " "}
 SEPARATOR_WORDS = {",": "commas", ";": "semicolons", "\t": "tabs", " ": "spaces"}
@@ -156,9 +157,11 @@ def what_is_wrong(line: str, number: int, layout: Layout) -> str:
     cells = cells_of(line, layout.separator)
     for column, cell in enumerate(cells[: layout.columns], start=1):
         if not is_number(cell, layout.decimal):
-            return f"Line {number:,}, column {column}: {what_is_no_number(cell, layout.decimal)}"
+            return (
+                f"Line {spaced(number)}, column {column}: {what_is_no_number(cell, layout.decimal)}"
+            )
     found = f"{len(cells)} number{'s' * (len(cells) != 1)}"
-    return f"Line {number:,} has {found} where the others have {layout.columns}."
+    return f"Line {spaced(number)} has {found} where the others have {layout.columns}."
 
 
 def what_is_no_number(cell: str, decimal: str) -> str:
@@ -193,15 +196,15 @@ def _nothing_found(lines: list[str], separator: str, decimal: str) -> str:
     for number, line in enumerate(lines, start=1):
         if len(line) > _LONGEST_LINE:
             return (
-                f"Line {number:,} is longer than {_LONGEST_LINE:,} characters, as no line of a "
-                "capture is. Export one line for each sample."
+                f"Line {spaced(number)} is longer than {spaced(_LONGEST_LINE)} characters, as no "
+                "line of a capture is. Export one line for each sample."
             )
         if re.match(r"\s*[0-9./-]*[ T]?[0-9]{1,2}:[0-9]{2}[:.]", line):
             return (
-                f"Line {number:,} begins with a time of day. Export the time from the start of the "
-                "capture, in seconds or milliseconds."
+                f"Line {spaced(number)} begins with a time of day. Export the time from the start "
+                "of the capture, in seconds or milliseconds."
             )
     return (
-        f"No line of numbers was found in the first {len(lines):,} lines: this is no capture. "
-        "It needs a column of time and one of volts for each channel."
+        f"No line of numbers was found in the first {spaced(len(lines))} lines: this is no "
+        "capture. It needs a column of time and one of volts for each channel."
     )

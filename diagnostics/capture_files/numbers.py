@@ -16,6 +16,7 @@ from diagnostics.capture_files.layout import (
     what_is_wrong,
 )
 from diagnostics.capture_files.samples import MAX_SAMPLES, CaptureError, Numbers
+from shop.units import spaced
 
 # A clock's seconds since 1970 in microseconds still fit; a channel never comes near it.
 LARGEST = 1e16
@@ -37,8 +38,8 @@ class Lines:
         rows = sum(1 for line in self.body.split(b"\n") if line)
         if rows > MAX_SAMPLES:
             raise CaptureError(
-                f"The file has {rows:,} lines of numbers; up to {MAX_SAMPLES:,} are read. "
-                "Export a shorter stretch or a lower sample rate."
+                f"The file has {spaced(rows)} lines of numbers; up to {spaced(MAX_SAMPLES)} are "
+                "read. Export a shorter stretch or a lower sample rate."
             )
 
     def numbers(self) -> Numbers:
@@ -92,7 +93,7 @@ class Lines:
         number, line = self._line(row)
         cell = cells_of(line, self.layout.separator)[column]
         what = "is no number" if NOT_FINITE.fullmatch(cell) else "is too large a number"
-        return f"Line {number:,}, column {column + 1}: “{shortened(cell)}” {what}."
+        return f"Line {spaced(number)}, column {column + 1}: “{shortened(cell)}” {what}."
 
 
 def _ready(body: bytes, layout: Layout) -> bytes:

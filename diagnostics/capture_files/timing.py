@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnostics.capture_files.samples import CaptureError, Numbers
-from shop.units import format_number, format_value
+from shop.units import format_number, format_value, spaced
 
 TIME_WORDS = {"s": "seconds", "ms": "milliseconds", "us": "microseconds", "ns": "nanoseconds"}
 _FACTORS = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
@@ -50,7 +50,7 @@ def about_steps(seconds: Numbers) -> tuple[str, ...]:
     steps = np.diff(seconds)
     step = float(np.median(steps))
     length = format_value(float(seconds[-1] - seconds[0]), "s")
-    said = [f"{len(seconds):,} samples over {length}, {format_value(1 / step, 'Hz')}."]
+    said = [f"{spaced(len(seconds))} samples over {length}, {format_value(1 / step, 'Hz')}."]
     if not _POSSIBLE[0] / _SLACK <= 1 / step <= _POSSIBLE[1] * _SLACK:
         said.append("That is an unusual sample rate: check the unit of time.")
     if float(steps.max() - steps.min()) > _EVEN * step:

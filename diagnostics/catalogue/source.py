@@ -12,6 +12,7 @@ from typing import Any, TypeAlias
 import yaml
 
 from diagnostics.catalogue.problems import Path, Problem, nearest, spell
+from shop.units import spaced
 
 Tree: TypeAlias = "dict[str, Tree] | list[Tree] | str | None"
 
@@ -73,8 +74,8 @@ def read_source(name: str, data: bytes) -> SourceFile:
 
 def _text(data: bytes) -> str:
     if len(data) > SIZE_CAP:
-        wrong = f"the file has {len(data):,} bytes"
-        raise _Unreadable(0, wrong, f"{SIZE_CAP:,} is the most that is read")
+        wrong = f"the file has {spaced(len(data))} bytes"
+        raise _Unreadable(0, wrong, f"{spaced(SIZE_CAP)} is the most that is read")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -104,7 +104,7 @@ def compared(values: Mapping[str, float]) -> Compared:
     lowest = min(values, key=lambda place: values[place])
     highest = max(values, key=lambda place: values[place])
     gap, mean = values[highest] - values[lowest], math.fsum(values.values()) / len(values)
-    if values[highest] == 0:
+    if mean == 0:  # also of values so small that their half is nought
         return Compared(0.0, lowest, highest, 0.0)
     return Compared(gap / values[highest], lowest, highest, gap / mean)
 
@@ -129,7 +129,7 @@ SAME_WITHIN = 0.05
 def two_scales(one: float, other: float) -> TwoScales:
     """Whether two readings of one pressure, in Pa and above 0, are the same.
 
-    A published page prints "960 kPa (1400 psi)": 1,400 psi is 9,653 kPa, so a digit was lost.
+    A published page prints "960 kPa (1400 psi)": 1400 psi is 9653 kPa, so a digit was lost.
     Raises ValueError for a pressure not above zero.
     """
     for pascals in (one, other):

@@ -60,7 +60,9 @@ def us_free_play(diameter: float) -> PlayLimit:
             f"The rule has no row for {own:.1f} in and does not say to interpolate: "
             f"the next smaller row, {row:g} in, allows {lash:g} in."
         )
-    return PlayLimit(lash * INCH, reason, "49 CFR 570.7(a), table 1, vehicles to 10,000 lb (read)")
+    return PlayLimit(
+        lash * INCH, reason, "49 CFR 570.7(a), table 1, vehicles to 10\u202f000 lb (read)"
+    )
 
 
 def gb_free_play(diameter: float, gear: Gear) -> PlayLimit:

@@ -29,7 +29,7 @@ from shop.units import Kind, format_value, from_si
 
 _TYPED = "typed in with the measurement, from the vehicle maker’s information"
 _TWO_SCALES = (
-    "A published page prints “960 kPa (1400 psi)”; 1,400 psi is 9,653 kPa (NIST SP 811): so both "
+    "A published page prints “960 kPa (1400 psi)”; 1400 psi is 9653 kPa (NIST SP 811): so both "
     "scales are compared."
 )
 HIGHEST = 4e7

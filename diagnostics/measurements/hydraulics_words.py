@@ -34,7 +34,7 @@ BRAKE_CAUTIONS = (
     ),
 )
 PUMP_TEST_SOURCE = (
-    "Valve closed 5 s (one maker) or 15 s (two makers), fluid at 50 to 60 °C, 1,000 to 1,500 "
+    "Valve closed 5 s (one maker) or 15 s (two makers), fluid at 50 to 60 °C, 1000 to 1500 "
     "rev/min where the vehicle maker does not say idle: makers’ pages in public archives, read."
 )
 USUAL_SOURCE = "Cars: relief at 55 to 130 bar, 5 to 10 l/min: common practice, no source."

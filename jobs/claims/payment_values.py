@@ -13,7 +13,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
-from shop.money import LARGEST
+from shop.money import LARGEST, format_amount
 
 Mark = Literal["", ".", ","]
 Order = Literal["", "day", "month"]
@@ -24,6 +24,7 @@ _SPACES = dict.fromkeys(map(ord, " \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}'�
 _DATE = re.compile(r"^(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})$")
 
 
+_LARGEST = format_amount(LARGEST, "")
 _MOST_DIGITS = 12  # a longer one is no amount of money, and would be too long to round
 
 
@@ -99,10 +100,10 @@ def amount_of(text: str, mark: Mark) -> Decimal:
     sign = "-" if plain.startswith("-") else ""
     digits = "".join(letter for letter in digits if letter.isdecimal())
     if len(digits.lstrip("0")) > _MOST_DIGITS:
-        raise Unclear(f"“{text[:40]}” is more than {LARGEST:,}. Check the digits.")
+        raise Unclear(f"“{text[:40]}” is more than {_LARGEST}. Check the digits.")
     amount = Decimal(f"{sign}{digits}.{(rest or '0')[:2]}").quantize(Decimal("0.01"))
     if abs(amount) > LARGEST:
-        raise Unclear(f"“{text}” is more than {LARGEST:,}. Check the digits.")
+        raise Unclear(f"“{text}” is more than {_LARGEST}. Check the digits.")
     return amount
 
 

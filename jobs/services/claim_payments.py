@@ -195,7 +195,8 @@ def _checked(amounts: Mapping[str, Decimal]) -> dict[str, Decimal]:
     if not whole:
         raise Refusal("Type what was paid, in at least one of the five.", field=SPLIT[0])
     if whole > LARGEST:
-        raise Refusal(f"Together that is more than {LARGEST:,}. Check the digits.", field=SPLIT[0])
+        most = format_amount(LARGEST, "")
+        raise Refusal(f"Together that is more than {most}. Check the digits.", field=SPLIT[0])
     return split
 
 

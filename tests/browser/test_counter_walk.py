@@ -18,6 +18,7 @@ from jobs.models import HeldPart, Invoice, RepairOrder, Replacement, StockItem, 
 from jobs.services import estimate, moves
 from jobs.stages import Move, Stage
 from shop import clock
+from shop.money import format_amount
 from tests.browser.conftest import Opener
 from tests.browser.tablet import Tablet
 from tests.factories import a_repair_order, a_vehicle
@@ -204,7 +205,7 @@ def read_the_papers(walk: Walk) -> None:
     for said in (supply.number, "Harl", MODULATOR):
         assert said in order
     bill = paper(walk.manager, f"invoices/{invoice.number}/paper.pdf")
-    for said in (invoice.number, walk.number, HUB, MODULATOR, f"{invoice.total:,.2f}"):
+    for said in (invoice.number, walk.number, HUB, MODULATOR, format_amount(invoice.total, "$")):
         assert said in bill
 
 

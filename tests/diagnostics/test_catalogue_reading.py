@@ -31,7 +31,7 @@ def test_a_sound_file_becomes_a_book_with_no_problems() -> None:
         (b"# only words\n", 0, "the file holds only comments"),
         (b"- one\n- two\n", 1, "not a set of `name: value` lines"),
         (b"format: 1\nplatform:\n  make: Caf\xe9\n", 3, "not UTF-8"),
-        (b"format: 1\n" + b"#" * 2_000_001, 0, "the file has 2,000,011 bytes"),
+        (b"format: 1\n" + b"#" * 2_000_001, 0, "the file has 2\u202f000\u202f011 bytes"),
         (b"a: " + b"[" * 60 + b"]" * 60, 1, "nested too deeply"),
         (b"a: " + b"[" * 50_000, 1, "nested too deeply"),
     ],

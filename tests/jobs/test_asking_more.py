@@ -13,6 +13,7 @@ from jobs.queries.estimate import authorised_total
 from jobs.services import authority, authority_limit, estimate
 from jobs.stages import Move, Stage
 from shop import clock
+from shop.money import format_amount
 from tests.asserts import refused
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to, give_estimate, go
@@ -58,7 +59,7 @@ def answer(crew: Crew, order: RepairOrder, decision: str, **more: object) -> Aut
 def test_at_no_tolerance_any_rise_is_stopped_with_the_sums(crew: Crew) -> None:
     order = at(Stage.REPAIRING, crew)
     authorised = authorised_total(order)
-    with refused(says=f"${authorised:,.2f} is authorised. Ask for authority"):
+    with refused(says=f"{format_amount(authorised, '$')} is authorised. Ask for authority"):
         add_hours(crew, order, 1)
     assert not order.complaints.get().labour.filter(text="Free the bolt").exists()
     authority_limit.check(order)

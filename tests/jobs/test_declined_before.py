@@ -12,6 +12,7 @@ from jobs.queries.declined import declined_before
 from jobs.services.declined_again import take_up
 from jobs.stages import Move, Stage
 from shop.actor import Actor
+from shop.money import format_amount
 from tests.asserts import counted, refused, text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order
@@ -45,7 +46,7 @@ def test_words_amount_and_day_are_shown_and_one_touch_puts_it_on(
     page = text_of(
         client_of(crew.manager).get(reverse("order", args=[today.workshop.slug, today.number]))
     )
-    assert f"${given.total:,.2f} before tax" in page
+    assert f"{format_amount(given.total, '$')} before tax" in page
     to = reverse(
         "declined-again", args=[today.workshop.slug, today.number, declined.number, complaint.line]
     )

@@ -15,6 +15,7 @@ from jobs.services import authority, estimate
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
+from shop.money import format_amount
 from tests.cast import client_of
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to, give_estimate
@@ -85,8 +86,8 @@ def test_the_estimate_says_what_was_given(crew: Crew, order: RepairOrder, paper:
         "Goodwill bears 50 %",
         "Twice here for the same",
         "Sales tax, 7.25 %",
-        f"${given.customer_total:,.2f}",
-        f"${given.payer_total:,.2f}",
+        format_amount(given.customer_total, "$"),
+        format_amount(given.payer_total, "$"),
         f"${given.total + given.tax:,.2f}",
         "No work in this estimate is begun before it is authorised",
         "we ask first, with the new total",
@@ -99,6 +100,7 @@ def test_the_authority_says_who_how_when_and_the_totals(
     crew: Crew, order: RepairOrder, paper: str
 ) -> None:
     said = order.estimates.get().answers.get()
+    assert said.customer_after is not None
     text = text_of_pdf(crew.counter, order, "authority-pdf", paper)
     for words in (
         f"{order.number}/A1",
@@ -107,10 +109,10 @@ def test_the_authority_says_who_how_when_and_the_totals(
         "in person",
         "authorised",
         "The customer wants the replaced parts back",
-        f"${said.total_after:,.2f}",
-        f"${said.total_with_tax:,.2f}",
+        format_amount(said.total_after, "$"),
+        format_amount(said.total_with_tax, "$"),
         "Of that the customer pays, before tax",
-        f"${said.customer_after:,.2f}",
+        format_amount(said.customer_after, "$"),
         "signed on the workshop’s tablet",
     ):
         assert words in text, words

@@ -18,6 +18,7 @@ from jobs.services import release
 from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
+from shop.money import format_amount
 from tests.asserts import text_of
 from tests.cast import client_of
 from tests.jobs.along import Crew
@@ -84,7 +85,7 @@ def test_what_another_payer_bears_waits_in_a_list_and_is_not_called_paid(crew: C
     page = text_of(browser.get(reverse("till", args=[invoice.workshop.slug])))
     assert "Borne by other payers, not asked for yet" in page
     own = text_of(browser.get(reverse("invoice", args=[invoice.workshop.slug, invoice.number])))
-    assert f"${row.amount:,.2f}</b> borne by parts warranty, not asked for yet" in own
+    assert f"{format_amount(row.amount, '$')}</b> borne by parts warranty, not asked for yet" in own
     assert "settled" not in own
 
 

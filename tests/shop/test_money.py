@@ -6,7 +6,7 @@ from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shop.money import (
@@ -18,6 +18,7 @@ from shop.money import (
     parse_amount,
     total,
 )
+from shop.units import format_number
 
 AMOUNTS = st.decimals(min_value=-(10**7) + 1, max_value=10**7 - 1, places=2)
 
@@ -73,7 +74,7 @@ def test_it_reads_an_amount_as_people_write_it(typed: str, amount: str) -> None:
         ("1,234", "Type 1.234 for the first or 1234 for the second"),
         ("84.505", "parts of a cent. Type at most two decimals, for example 84.51"),
         ("-5", "below zero"),
-        ("10000000", r"more than \$9,999,999\.99"),
+        ("10000000", "more than \\$9\u202f999\u202f999\\.99"),
         ("nan", "not an amount"),
         ("84.50 €", "not an amount"),
         ("free", "not an amount"),
@@ -103,11 +104,19 @@ def test_what_is_shown_can_be_typed_again(amount: Decimal) -> None:
 
 
 def test_an_amount_is_shown_with_its_sign_and_thousands() -> None:
-    assert format_amount(Decimal("1234.5"), "$") == "$1,234.50"
+    assert format_amount(Decimal("1234.5"), "$") == "$1234.50"
+    assert format_amount(Decimal("1234567.5"), "$") == "$1\u202f234\u202f567.50"
     assert format_amount(Decimal(-12), "£") == "\u2212£12.00"
     assert format_amount(Decimal("-0.001"), "£") == "£0.00"
     assert format_amount(Decimal(12), "kr") == "kr\u00a012.00"
     assert format_amount(Decimal(12), "") == "12.00"
+
+
+@given(AMOUNTS)
+@example(Decimal("9999.99"))
+@example(Decimal("10000.00"))
+def test_amounts_and_other_numbers_write_thousands_alike(amount: Decimal) -> None:
+    assert format_amount(amount, "") == format_number(float(amount), decimals=2)
 
 
 def test_a_line_is_rounded_once() -> None:

@@ -36,7 +36,7 @@ class Clock:
     law: str
 
     def said(self, time: float) -> str:
-        """A time of the counts in words: "14.2 months", "9,100 km"."""
+        """A time of the counts in words: "14.2 months", "9100 km"."""
         return self.words % {"at": format_number(time / self.steps, digits=3)}
 
 
@@ -49,7 +49,7 @@ def _by_age() -> Clock:
 
 
 def _by_distance() -> Clock:
-    axis = Axis(_("Driven"), "1,000 km")
+    axis = Axis(_("Driven"), "1000 km")
     far = (10, 20, 40, 60, 100, 150, 200)
     law = _("With distance: %(pattern)s")
     title = _("How long it lasts, by distance")

@@ -68,9 +68,9 @@ def _says(found: OneKind) -> tuple[str, ...]:
     }
     says = [counted]
     if rate:
-        says.append(_("Per 1,000 unit-months: %(rate)s.") % {"rate": said(rate)})
+        says.append(_("Per 1000 unit-months: %(rate)s.") % {"rate": said(rate)})
     if way:
-        says.append(_("Per 100,000 km: %(rate)s.") % {"rate": said(way)})
+        says.append(_("Per 100\u202f000 km: %(rate)s.") % {"rate": said(way)})
     return tuple(says)
 
 
@@ -149,7 +149,7 @@ def _modes(found: OneKind) -> ReportTable:
         Column(_("Share, %"), _("Of a hundred failures."), Reads.NUMBER),
         Column(_("From"), _("The lower of its exact 95 % limits."), Reads.NUMBER),
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
-        Column(_("Rate"), _("Per 1,000 unit-months of all units."), Reads.NUMBER),
+        Column(_("Rate"), _("Per 1000 unit-months of all units."), Reads.NUMBER),
     )
     rows = []
     for mode in sorted(failed, key=lambda one: names.get(one, "").casefold()):

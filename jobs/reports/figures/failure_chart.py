@@ -32,10 +32,10 @@ def rates_chart(kinds: Sequence[Kind], by_kind: Mapping[str, Tally]) -> Chart | 
     bars = tuple((kind.name, float(f"{rate.rate:.3g}")) for kind, rate in known)
     limits = tuple((rate.low, rate.high) for _kind, rate in known)
     return Chart(
-        _("Failures per 1,000 unit-months"),
+        _("Failures per 1000 unit-months"),
         _says([rate for _kind, rate in known], left_out=len(by_kind) - len(known)),
         Axis(_("Component")),
-        Axis(_("Failures per 1,000 unit-months"), zero=True),
+        Axis(_("Failures per 1000 unit-months"), zero=True),
         (Bars(_("rate"), bars, limits=limits),),
     )
 

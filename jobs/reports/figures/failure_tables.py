@@ -98,8 +98,10 @@ def distances(found: Failures, by_kind: Mapping[str, Tally]) -> ReportTable:
     columns = (
         _component(),
         Column(_("Failures"), _("Of those whose distance is soundly known."), Reads.WHOLE),
-        Column(_("100,000 km"), _("For how far all units together were watched."), Reads.NUMBER),
-        Column(_("Rate"), _("Failures per 100,000 km driven with a unit."), Reads.NUMBER),
+        Column(
+            _("100\u202f000 km"), _("For how far all units together were watched."), Reads.NUMBER
+        ),
+        Column(_("Rate"), _("Failures per 100\u202f000 km driven with a unit."), Reads.NUMBER),
         Column(_("From"), _("The lower of its exact 95 % limits."), Reads.NUMBER),
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
         Column(

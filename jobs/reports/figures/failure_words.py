@@ -17,7 +17,7 @@ from shop.units import format_number
 
 MONTH: Final = 365.25 / 12  # days
 PER_MONTHS: Final = 1_000  # a rate is told per so many unit-months
-_PER_METRES: Final = 100_000_000.0  # and per 100,000 km
+_PER_METRES: Final = 100_000_000.0  # and per 100 000 km
 BLANK: Final = Shown("–")
 
 
@@ -55,19 +55,19 @@ def months(tally: Tally) -> float:
 
 
 def by_months(tally: Tally, days: float | None = None) -> Rate | None:
-    """Failures per 1,000 unit-months; None where nothing was watched."""
+    """Failures per 1000 unit-months; None where nothing was watched."""
     watched = tally.days.gap if days is None else days
     return rate_if_any(tally.failed, watched / MONTH / PER_MONTHS) if watched else None
 
 
 def by_distance(tally: Tally, metres: float | None = None) -> Rate | None:
-    """Failures per 100,000 km, of those whose distance is soundly known."""
+    """Failures per 100 000 km, of those whose distance is soundly known."""
     driven = tally.metres.gap if metres is None else metres
     return rate_if_any(tally.failed_at_m, driven / _PER_METRES) if driven else None
 
 
 def distance(tally: Tally) -> float:
-    """For how many times 100,000 km units were watched."""
+    """For how many times 100 000 km units were watched."""
     return tally.metres.gap / _PER_METRES
 
 
@@ -112,7 +112,7 @@ def rate_columns() -> tuple[Column, ...]:
             Reads.WHOLE,
         ),
         Column(_("Unit-months"), _("For how long all units together were watched."), Reads.NUMBER),
-        Column(_("Rate"), _("Failures per 1,000 unit-months."), Reads.NUMBER),
+        Column(_("Rate"), _("Failures per 1000 unit-months."), Reads.NUMBER),
         Column(_("From"), _("The lower of its exact 95 % limits."), Reads.NUMBER),
         Column(_("To"), _("The upper of its exact 95 % limits."), Reads.NUMBER),
         Column(

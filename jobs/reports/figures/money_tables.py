@@ -71,7 +71,7 @@ def by_component(
         Column(
             _("Cost in service"),
             _(
-                "Known cost per 1,000 unit-months of the units watched, without repairs at a "
+                "Known cost per 1000 unit-months of the units watched, without repairs at a "
                 "vehicle’s first visit; blank where it is not whole."
             ),
             _AMOUNT,
@@ -157,7 +157,7 @@ def _in_service(rows: Sequence[RepairMoney], days: float) -> Decimal | None:
 
 
 def in_service(of: Sums, days: float) -> Decimal | None:
-    """Cost per 1,000 unit-months; None where some of it, or the units, are not known."""
+    """Cost per 1000 unit-months; None where some of it, or the units, are not known."""
     if days <= 0 or of.known < of.repairs:
         return None
     return cents(of.cost / Decimal(repr(days / MONTH / PER_UNIT_MONTHS)))

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from jobs.reports.document import ReportTable, Shown
 from jobs.reports.stats.measured_limits import MEASURED, SHOPS, Coverage
 from shop.tables import Column, Reads
+from shop.units import spaced
 
 FOLLOWED: Final = "level"
 """The way in which jobs.reports.queries.follow_up follows vehicles, as measured_limits names it."""
@@ -30,7 +31,7 @@ def said() -> str:
         "less often the larger the shop: so that is not done, and both stand in the report as a "
         "bracket alone."
     ) % {
-        "shops": f"{SHOPS:,}",
+        "shops": spaced(SHOPS),
         "low": _percent(min(shares)),
         "high": _percent(max(shares)),
     }
@@ -47,8 +48,8 @@ def table() -> ReportTable:
             Column(_("Failures"), _("in one shop, on average"), Reads.NUMBER),
             Column(_("Rate found"), _("of a hundred of the true rate"), Reads.NUMBER),
             Column(_("Rate"), _("limits of the rate"), Reads.NUMBER),
-            Column(_("1,000 days"), _("limits of the share still sound then"), Reads.NUMBER),
-            Column(_("2,000 days"), _("limits of the share still sound then"), Reads.NUMBER),
+            Column(_("1000 days"), _("limits of the share still sound then"), Reads.NUMBER),
+            Column(_("2000 days"), _("limits of the share still sound then"), Reads.NUMBER),
         ),
         rows=tuple(_row(one) for one in rows),
         note=_(
@@ -69,7 +70,7 @@ def _told(one: Coverage) -> bool:
 
 def _row(one: Coverage) -> tuple[Shown, ...]:
     months = round(one.days / 30.4375)
-    shop = {"vehicles": f"{one.vehicles:,}", "months": months}
+    shop = {"vehicles": spaced(one.vehicles), "months": months}
     words = _("%(vehicles)s vehicles, %(months)s months") % shop
     if one.case:
         words = _("%(shop)s; half the failures wait for a visit") % {"shop": words}

@@ -21,6 +21,7 @@ from diagnostics.captures import (
     Samples,
     read_capture,
 )
+from shop.units import spaced
 from tests.diagnostics.captures.files import GOOD, written
 
 
@@ -117,7 +118,7 @@ BAD = {
     "next to no steps": (b"0,1\n1e-300,1\n2e-300,1\n", "steps of next to nothing fit none"),
     "too close": (b"t (s),A\n0,1\n1e-300,1\n2e-300,1\n", "less than a nanosecond apart"),
     "half of a UTF-16 letter": (b"\xff\xfe0", "not readable as such"),
-    "one long line": (b"1," * 500_000, "Line 1 is longer than 2,000 characters"),
+    "one long line": (b"1," * 500_000, "Line 1 is longer than 2000 characters"),
 }
 
 
@@ -145,12 +146,12 @@ def test_a_rate_that_no_instrument_has_is_refused(rate: float) -> None:
 def test_one_bad_line_of_a_million_is_found() -> None:
     lines = [b"%d,%d" % (n, n % 7) for n in range(1_000_000)]
     lines[123_456] = b"123456,abc"
-    assert refusal(b"\n".join(lines)) == "Line 123,457, column 2: “abc” is no number."
+    assert refusal(b"\n".join(lines)) == "Line 123\u202f457, column 2: “abc” is no number."
 
 
 def test_too_many_lines_are_counted() -> None:
     content = b"0,1\n" * (MAX_SAMPLES + 1)
-    assert f"The file has {MAX_SAMPLES + 1:,} lines of numbers" in refusal(content)
+    assert f"The file has {spaced(MAX_SAMPLES + 1)} lines of numbers" in refusal(content)
 
 
 def test_too_large_a_file_is_refused_before_it_is_looked_at() -> None:

@@ -49,7 +49,7 @@ RATES = ReportTable(
         Column("Since", "Seen since", Reads.DATE),
         Column("Units seen", "How many were looked at", Reads.WHOLE),
         Column("Failures", "How many failed", Reads.WHOLE),
-        Column("Rate", "Failures per 1,000 unit-months", Reads.NUMBER),
+        Column("Rate", "Failures per 1000 unit-months", Reads.NUMBER),
         Column("Cost", "What they cost", Reads.AMOUNT),
     ),
     rows=(
@@ -59,7 +59,7 @@ RATES = ReportTable(
             Shown("412", 412, Way("office-component", (7,), "exit=failed")),
             Shown("11", 11),
             Shown("2.10 (1.05 to 3.76)", Decimal("2.1047")),
-            Shown("1,204.50", Decimal("1204.50")),
+            Shown("1204.50", Decimal("1204.50")),
         ),
         (
             Shown("=Modulator"),
@@ -75,7 +75,7 @@ RATES = ReportTable(
 FAILURES = Section(
     key="failures",
     title="Failures",
-    says=("Of 412 hubs 11 failed: 1.05 to 3.76 per 1,000 unit-months.",),
+    says=("Of 412 hubs 11 failed: 1.05 to 3.76 per 1000 unit-months.",),
     figures=(Figure(SURVIVAL, ("Below ten at risk no line is drawn.",)),),
     tables=(RATES,),
     limits=("Failures repaired elsewhere are not seen.",),

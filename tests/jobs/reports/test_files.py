@@ -56,7 +56,7 @@ def test_a_workbook_has_a_sheet_for_each_table_and_says_its_limits() -> None:
     )
     said = [row[1] for row in book["What it says"].values]
     assert "Batch A17 fails more often." in said
-    assert "Of 412 hubs 11 failed: 1.05 to 3.76 per 1,000 unit-months." in said
+    assert "Of 412 hubs 11 failed: 1.05 to 3.76 per 1000 unit-months." in said
     limits = [row[1:] for row in book["Limits"].values]
     assert ("the whole section", "Failures repaired elsewhere are not seen.") in limits
     assert (

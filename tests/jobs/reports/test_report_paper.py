@@ -114,7 +114,7 @@ def test_every_page_carries_its_number_and_the_reports(quay_street: Workshop) ->
 def test_a_section_prints_its_tables_and_its_limits_beside_them(quay_street: Workshop) -> None:
     page = pages_of(read(quay_street, a_report()))[1]
     for words in (
-        "Of 412 hubs 11 failed: 1.05 to 3.76 per 1,000",
+        "Of 412 hubs 11 failed: 1.05 to 3.76 per 1000",
         "Failures by component",
         "2.10 (1.05 to 3.76)",
         "too few to judge",
@@ -130,7 +130,7 @@ def test_a_table_of_many_columns_stays_on_its_sheet(quay_street: Workshop) -> No
     """Thirteen amounts are set in two, across the stub: every cell ends left of the margin."""
     sums = (Column(f"Sum {at}", "What it cost", Reads.AMOUNT) for at in range(13))
     columns = (Column("Component", "What failed"), *sums)
-    row = (Shown("Motor-driven pressure modulator"), *(Shown("$12,345.67"),) * 13)
+    row = (Shown("Motor-driven pressure modulator"), *(Shown("$12\u202f345.67"),) * 13)
     table = ReportTable("wide", "By component", columns, (row,) * 5, "In the order of names.")
     section = replace(a_report().sections[1], tables=(table,))
     for sheet, (width, _height) in SIZES.items():
