@@ -34,7 +34,7 @@ def _reason() -> forms.CharField:
 
 class DecideForm(MoveForm):
     cause = forms.ChoiceField(
-        label=_("It came back because of"),
+        label=_("What was it?"),
         widget=forms.RadioSelect,
     )
     reason = _reason()
@@ -47,6 +47,7 @@ class DecideForm(MoveForm):
             (cause.value, f"{str(cause.label).capitalize()}. {means}")
             for cause, means in MEANS.items()
         ]
+        field.look = "stack"  # type: ignore[attr-defined]
         field.error_messages["required"] = _("Choose what kind of return it is.")
 
 
@@ -65,6 +66,7 @@ class PutInForm(ActForm):
         field = self.fields["repair"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(str(one.pk), self._words(one)) for one in repairs]
+        field.look = "stack"  # type: ignore[attr-defined]
 
     @staticmethod
     def _words(one: Repair) -> str:

@@ -123,7 +123,7 @@ def _day(typed: str) -> date | None:
 
 
 def returns(actor: Actor, of: Wanted) -> QuerySet[Comeback]:
-    """The latest first, each with both jobs. One query."""
+    """Those that came in last first, each with both jobs. One query."""
     end = returns_known.end_of(of.until) if of.until else _NEVER
     rows = returns_known.known(Comeback.objects.of(actor), end)
     narrow: dict[str, Any] = {
@@ -144,7 +144,7 @@ def returns(actor: Actor, of: Wanted) -> QuerySet[Comeback]:
             complaint__order__taken_in_at__gte=returns_known.start_of(of.month),
             complaint__order__taken_in_at__lt=returns_known.start_of(next_month(of.month)),
         )
-    return rows.select_related(*_BOTH_JOBS).order_by("-proposed_at", "-pk")
+    return rows.select_related(*_BOTH_JOBS).order_by("-complaint__order__taken_in_at", "-pk")
 
 
 def waiting(actor: Actor) -> int:
