@@ -9,6 +9,7 @@ import sys
 from collections.abc import Mapping
 from io import StringIO
 from pathlib import Path
+from typing import Self
 
 import pytest
 from django.core.management import call_command
@@ -19,6 +20,10 @@ from django.db.utils import ConnectionHandler
 from pytest_django.fixtures import Settings
 
 from tests.house.source import APPS, ROOT, name_of, tree
+
+on_sqlite = pytest.mark.skipif(
+    connection.vendor != "sqlite", reason="script/test migrates PostgreSQL itself"
+)
 
 
 @pytest.fixture(autouse=True)
@@ -46,21 +51,69 @@ def test_each_app_has_one_line_of_migrations(app: str) -> None:
 
 
 @pytest.mark.django_db
-@pytest.mark.skipif(connection.vendor != "sqlite", reason="script/test migrates PostgreSQL itself")
+@on_sqlite
 def test_from_zero_they_make_the_tables_of_the_models(tmp_path: Path) -> None:
     """Most tests run on tables made from the models: these must be the same ones."""
-    path = tmp_path / "migrated.sqlite3"
-    environment = os.environ | {
-        "STUBAXLE_STATE": str(tmp_path),
-        "DATABASE_URL": f"sqlite:///{path}",
-    }
-    command = [sys.executable, str(ROOT / "manage.py"), "migrate", "--verbosity", "0"]
-    subprocess.run(command, env=environment, check=True, capture_output=True)
-    migrated = ConnectionHandler({"default": connection.settings_dict | {"NAME": str(path)}})
-    try:
-        assert tables(migrated["default"]) == tables(connection)
-    finally:
-        migrated["default"].close()
+    with Aside(tmp_path) as aside:
+        aside.run("manage.py", "migrate", "--verbosity", "0")
+        assert aside.tables() == tables(connection)
+
+
+@pytest.mark.django_db
+@on_sqlite
+def test_an_older_database_goes_on_from_where_it_is(tmp_path: Path) -> None:
+    """It was made step by step, before one migration came to stand for all of an app's."""
+    with Aside(tmp_path) as aside:
+        aside.run("-c", STEP_BY_STEP)
+        assert "jobs_comeback" not in aside.tables()
+        aside.run("manage.py", "migrate", "--verbosity", "0")
+        assert aside.tables() == tables(connection)
+
+
+STEP_BY_STEP = """
+import django
+django.setup()
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
+executor = MigrationExecutor(connection)
+executor.loader = MigrationLoader(connection, replace_migrations=False)
+executor.migrate([("jobs", "0012_what_the_customer_bears_first")])
+"""
+
+
+class Aside:
+    """A database beside that of the tests, in a file, reached by commands as it would be."""
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / "migrated.sqlite3"
+        self.environment = os.environ | {
+            "STUBAXLE_STATE": str(folder),
+            "DATABASE_URL": f"sqlite:///{self.path}",
+            "DJANGO_SETTINGS_MODULE": "shop.settings",
+        }
+
+    def run(self, *arguments: str) -> None:
+        done = subprocess.run(
+            [sys.executable, *arguments],
+            cwd=ROOT,
+            env=self.environment,
+            check=False,
+            capture_output=True,
+            text=True,
+        )
+        assert done.returncode == 0, done.stderr
+
+    def tables(self) -> dict[str, object]:
+        return tables(self.handler["default"])
+
+    def __enter__(self) -> Self:
+        settings = connection.settings_dict | {"NAME": str(self.path)}
+        self.handler = ConnectionHandler({"default": settings})
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        self.handler["default"].close()
 
 
 def tables(given: BaseDatabaseWrapper) -> dict[str, object]:

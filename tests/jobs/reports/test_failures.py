@@ -30,6 +30,7 @@ from tests.factories import a_repair_order, the_platform
 from tests.jobs.reports.lives_made import TODAY, a_life, by_chance, vehicles
 from tests.jobs.reports.seen_made import noon
 
+pytestmark = pytest.mark.usefixtures("on_that_day")
 SPAN = Span(TODAY.replace(day=1), TODAY)
 DAY = TODAY.toordinal()
 

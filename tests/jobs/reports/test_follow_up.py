@@ -17,7 +17,7 @@ from shop.models import Vehicle
 from tests.jobs.reports.lives_made import TODAY, vehicles
 from tests.jobs.reports.seen_made import seen_on
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_that_day")]
 
 
 def days_seen(seed: int, many: int) -> list[list[int]]:

@@ -17,6 +17,7 @@ from jobs.reports.queries.lives import Bracket, Of, Tallies, Tally
 from shop.actor import Actor
 from tests.jobs.reports.lives_made import TODAY, by_chance, seen
 
+pytestmark = pytest.mark.usefixtures("on_that_day")
 WATCHED = 730  # days
 EACH, BATCHES = 40, 8
 

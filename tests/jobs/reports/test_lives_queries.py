@@ -29,6 +29,7 @@ from tests.jobs.reports.lives_made import (
     vehicles,
 )
 
+pytestmark = pytest.mark.usefixtures("on_that_day")
 SEEDS = range(6)
 AGO = (0, 200, 800, 1600)
 POOL = 33_333  # metres a day of a vehicle of which that is not known

@@ -23,7 +23,7 @@ from shop.actor import Actor
 from tests.factories import the_platform
 from tests.jobs.reports.lives_made import TODAY, a_life, vehicles
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_that_day")]
 MONTH = 365.25 / 12
 FOLLOWED = 150
 

@@ -18,7 +18,7 @@ from tests.factories import the_platform
 from tests.jobs.reports.lives_made import TODAY, a_life, by_chance, vehicles
 from tests.jobs.reports.seen_made import seen_on
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_that_day")]
 
 Sums = tuple[int, float]
 
