@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
     ]
 
     dependencies = [
-        ('shop', '0001_tables'),
+        ('shop', '0001_foundation'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

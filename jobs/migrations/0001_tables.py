@@ -32,8 +32,8 @@ class Migration(migrations.Migration):
     ]
 
     dependencies = [
-        ('diagnostics', '0001_tables'),
-        ('shop', '0001_tables'),
+        ('diagnostics', '0006_coverage_terms'),
+        ('shop', '0004_gone_and_comeback_window'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
