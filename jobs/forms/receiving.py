@@ -59,7 +59,7 @@ class DeliveryForm(OwnIds, ActForm):
 
     def __init__(self, *args: Any, lines: Sequence[OrderLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.lines = [line for line in lines if line.row.awaited]
+        self.lines = [line for line in lines if line.row.awaited or self._typed(line)]
         for line in self.lines:
             words = {"number": line.row.part_number}
             for found in _FOUND:
@@ -69,6 +69,11 @@ class DeliveryForm(OwnIds, ActForm):
                 label=_("Cost of one %(number)s, if it differs") % words, required=False
             )
             self.fields[f"revision-{line.row.pk}"] = forms.IntegerField(required=False)
+
+    def _typed(self, line: OrderLine) -> bool:
+        """Something came of it by this sending: whoever was quicker is told, not left out."""
+        sent = (str(self.data.get(f"{found}-{line.row.pk}", "")).strip() for found in _FOUND)
+        return any(value not in ("", "0") for value in sent)
 
     def clean_again(self) -> bool:
         return bool(self.cleaned_data["again"] != "off")

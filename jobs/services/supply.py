@@ -66,11 +66,11 @@ def place(
     """
     acts.claim(actor, act, "place supply order", sent=sent)
     must(actor, Permit.ORDER_PARTS)
-    wanted = _checked(lines)
-    part_rows.check_day(expected_on)
-    keys = [pk for line in wanted for pk in line.replacements]
+    keys = [pk for line in lines if line.quantity for pk in line.replacements]
     both = {*keys, *seen}
     rows = {row.pk: row for row in part_rows.take(actor, [*both], {State.TO_ORDER})} if both else {}
+    wanted = _checked(lines)
+    part_rows.check_day(expected_on)
     whom = _supplier(actor, supplier)
     serial = next_number(actor.workshop, "supply")
     order: SupplyOrder = SupplyOrder.objects.create(

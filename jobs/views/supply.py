@@ -136,7 +136,15 @@ def receive(request: Request, number: str) -> HttpResponseBase:
                 messages.success(request, booked_words(booked))
             return settled(request, _address(request, number), lambda: sheet(request, number))
         form.data = _seen_now(request, number, form)
+        _say_without_form(request, form)
     return sheet(request, number, which="delivery", form=form)
+
+
+def _say_without_form(request: Request, form: DeliveryForm) -> None:
+    """Nothing is awaited any more, so that no form is shown that could say what was wrong."""
+    if not form.lines:
+        for sentence in form.non_field_errors():
+            messages.error(request, sentence)
 
 
 def booked_words(booked: receiving.BookedIn) -> str:

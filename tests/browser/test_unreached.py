@@ -9,12 +9,14 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from jobs.models import MonthlyReport, ReportMaking, Supplier
+from jobs.stages import Stage
 from shop import clock
 from shop.actor import Actor
 from shop.models import LogEntry
 from tests.browser.conftest import Opener
 from tests.browser.tablet import Tablet
-from tests.factories import a_repair_order, a_vehicle
+from tests.factories import a_repair_order, a_session, a_vehicle
+from tests.jobs.along import Crew, bring_to
 from tests.jobs.reports.makings import a_report_row
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -94,3 +96,42 @@ def test_what_became_of_a_vehicle_stays_chosen_and_is_kept_once(
     vehicle.refresh_from_db()
     assert vehicle.gone_on == clock.today()
     assert LogEntry.objects.filter(words__contains="gone").count() == 1
+
+
+def test_the_sentence_goes_once_what_was_sent_again_has_arrived(tablet: Opener, crew: Crew) -> None:
+    order = a_repair_order(crew.manager, technician=crew.technician)
+    bring_to(Stage.DIAGNOSING, order, crew)
+    one = tablet(crew.manager)
+    page = one.go(f"/quay-street/orders/{order.number}/estimate/")
+    fold = page.locator("details", has_text="Sublet work or a material").last
+    fold.locator("summary").click()
+    fold.get_by_label("What it is").fill("Towed in")
+    fold.get_by_label("Who does or supplies it").fill("Quayside Recovery")
+    fold.get_by_label("Price of one").fill("45")
+    press_without_network(one, page, "Put it on the estimate")
+    fold.get_by_role("button", name="Put it on the estimate").click()
+    expect(page.locator("main table")).to_contain_text("Towed in")
+    expect(page.get_by_text(GONE)).to_have_count(0)
+    one.forgiving = False
+
+
+def test_what_was_worked_out_while_the_network_was_gone_is_shown_when_it_has_gone_out(
+    tablet: Opener, ines: Actor
+) -> None:
+    session = a_session(ines)
+    one = tablet(ines)
+    page = one.go(f"/quay-street/sessions/{session.pk}/worked/coil_resistance/")
+    page.get_by_role("radio", name="Relay", exact=True).check()
+    page.get_by_label("Resistance measured", exact=True).fill("86")
+    page.get_by_label("Temperature of the coil", exact=True).fill("25")
+    one.forgiving = True
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Work it out").click()
+    waiting = page.locator("#waiting .waiting__typed")
+    expect(waiting).to_contain_text(
+        "Relay · Resistance measured: 86 Ω · Temperature of the coil: 25 °C · Work it out"
+    )
+    page.context.set_offline(False)
+    expect(page).to_have_url(re.compile(rf"/sessions/{session.pk}/worked/$"))
+    expect(page.locator("main")).to_contain_text("86 Ω at 25 °C")
+    one.forgiving = False

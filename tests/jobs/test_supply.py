@@ -94,6 +94,15 @@ def test_one_that_somebody_ordered_meanwhile_is_a_clash_and_nothing_is_ordered(c
     assert state_of(other) == State.TO_ORDER
 
 
+def test_who_orders_all_that_somebody_else_has_ordered_is_told_so(crew: Crew) -> None:
+    """The page asks anew what is open: nothing is left to send but what was seen on it."""
+    row = asking(crew)
+    placed(crew, row)
+    with pytest.raises(Clash, match="is ordered by now"):
+        placed(crew, lines=[], seen=[row.pk])
+    assert SupplyOrder.objects.count() == 1
+
+
 def test_a_double_tap_places_one_order(crew: Crew) -> None:
     act, row = uuid4(), asking(crew)
     line = Wanted(NUMBER, 1, replacements=(row.pk,))

@@ -68,6 +68,18 @@ def test_too_many_and_a_line_that_changed_are_said_and_what_was_typed_is_kept(cr
     assert line.received == 1
 
 
+def test_a_line_that_somebody_else_has_booked_in_whole_is_said_and_not_left_out(
+    crew: Crew,
+) -> None:
+    order = placed(crew, asking(crew), quantity=1)
+    url, old = here("supply-receive", order.number), delivery(order, good=1)
+    came(crew, order, good=1)
+    answer = text_of(post(crew.manager, url, **old))
+    assert "of 1, 1 came, 0 are cancelled and 0 are awaited" in answer
+    assert "Type how many came" not in answer
+    assert line_of(order).received == 1
+
+
 def test_all_of_it_came_is_one_touch(crew: Crew) -> None:
     row = asking(crew)
     order = placed(crew, row, quantity=3)

@@ -107,6 +107,7 @@ function shout(sentence) {
   if (!room || !sentence) return;
   const list = document.createElement("ul");
   list.className = "messages__list";
+  list.dataset.shouted = "yes";
   const item = document.createElement("li");
   item.className = "message message--error";
   item.textContent = sentence;
@@ -114,6 +115,12 @@ function shout(sentence) {
   room.replaceChildren(list);
   room.scrollIntoView({ block: "nearest" });
 }
+
+// What was sent again has arrived: that the server could not be reached is no longer so.
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (!event.detail.successful || event.detail.requestConfig?.verb !== "post" || isQuiet(event)) return;
+  document.querySelector("#messages [data-shouted]")?.remove();
+});
 
 // What looks by itself whether something has changed is silent when it cannot: nobody asked.
 function isQuiet(event) {

@@ -12,7 +12,7 @@ const slot = prefix + person;
 const retryAfter = 15_000;
 let sending = false;
 let justSent = 0;
-let broughtHere = false;
+let broughtTo = "";
 let signedOut = false;
 
 function entries(of = slot) {
@@ -34,24 +34,42 @@ function change(id, to) {
 
 // ---- keeping ----
 
-function labelOf(field) {
-  const label = field.labels?.[0]?.textContent ?? field.name;
-  return label.replace(/\s+/g, " ").trim();
+function textOf(element) {
+  return element.textContent.replace(/\s+/g, " ").trim();
 }
 
+// "" where there is no label: the unit beside a number, say.
+function labelOf(field) {
+  const label = field.labels?.[0]?.cloneNode(true);
+  label?.querySelectorAll(".field__optional").forEach((said) => said.remove());
+  return label ? textOf(label) : "";
+}
+
+function isLeft(field) {
+  const before = Array.from(field.options).find((option) => option.defaultSelected);
+  return field.selectedOptions[0] === (before ?? field.options[0]);
+}
+
+// What the person typed, in the order of the form. A choice that nobody touched beside a field that
+// was left empty says nothing.
 function shownOf(form, submitter) {
   const parts = [];
+  let empty = false;
   for (const field of form.elements) {
-    if (!field.name || field.type === "hidden" || field.tagName === "BUTTON" || !field.value) continue;
+    if (!field.name || field.type === "hidden" || field.tagName === "BUTTON") continue;
     if (/checkbox|radio/.test(field.type)) {
       if (field.checked) parts.push(labelOf(field));
       continue;
     }
-    const value = field.selectedOptions ? field.selectedOptions[0].textContent : field.value;
-    parts.push(`${labelOf(field)}: ${value.trim()}`);
+    const chosen = field.selectedOptions?.[0];
+    if (!chosen) empty = !field.value.trim();
+    if (!field.value.trim() || (chosen && empty && isLeft(field))) continue;
+    const [label, value] = [labelOf(field), chosen ? textOf(chosen) : field.value.trim()];
+    if (!label && parts.length) parts.push(`${parts.pop()} ${value}`);
+    else parts.push(label ? `${label}: ${value}` : value);
   }
-  if (submitter) parts.push(submitter.textContent.replace(/\s+/g, " ").trim());
-  return parts.join(" · ");
+  if (submitter) parts.push(textOf(submitter));
+  return parts.filter(Boolean).join(" · ");
 }
 
 function keep(form) {
@@ -62,6 +80,7 @@ function keep(form) {
     id,
     url: submitter?.getAttribute("hx-post") || form.getAttribute("hx-post") || form.action,
     page: location.href,
+    after: form.dataset.after,
     what: form.dataset.keep,
     shown: shownOf(form, submitter),
     fields: Array.from(data).filter(([, value]) => typeof value === "string"),
@@ -156,7 +175,8 @@ async function sendAll() {
       if (answer.kind === "taken") {
         change(entry.id, null);
         justSent += 1;
-        broughtHere ||= new URL(entry.page).pathname === location.pathname;
+        const here = new URL(entry.page).pathname === location.pathname;
+        if (here) broughtTo = entry.after || location.href;
       } else {
         change(entry.id, { state: "refused", says: answer.says });
       }
@@ -166,7 +186,14 @@ async function sendAll() {
   }
   sending = false;
   draw();
-  if (broughtHere && !entries().length && nothingTyped()) location.reload();
+  if (broughtTo && !entries().length && nothingTyped()) show(broughtTo);
+}
+
+// Where what was sent can be seen: as a rule the page it was typed on.
+function show(address) {
+  const found = new URL(address, location.href);
+  if (found.pathname === location.pathname) location.reload();
+  else location.assign(found);
 }
 
 // A reload would cost nothing that was typed meanwhile; it shows what the entries brought.
