@@ -144,7 +144,7 @@ def _say_without_form(request: Request, form: DeliveryForm) -> None:
     """Nothing is awaited any more, so that no form is shown that could say what was wrong."""
     if not form.lines:
         for sentence in form.non_field_errors():
-            messages.error(request, sentence)
+            messages.error(request, str(sentence))
 
 
 def booked_words(booked: receiving.BookedIn) -> str:
