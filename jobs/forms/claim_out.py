@@ -54,8 +54,9 @@ class SendForm(OwnIds, MoveForm):
 
 
 class AnswerForm(OwnIds, ActForm):
-    """What does not belong to the chosen kind may stay empty."""
+    """What does not belong to the chosen kind may stay empty; `revision` is the claim as seen."""
 
+    revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
     kind = forms.ChoiceField(
         label=_("The payer"), choices=ClaimAnswer.Kind.choices, widget=forms.RadioSelect
     )
@@ -90,7 +91,7 @@ class AnswerForm(OwnIds, ActForm):
 
     @property
     def whole(self) -> list[forms.BoundField]:
-        hidden = {"act", *self.line_names}
+        hidden = {"act", "revision", *self.line_names}
         return [self[name] for name in self.fields if name not in hidden]
 
     @property
@@ -105,7 +106,7 @@ class AnswerForm(OwnIds, ActForm):
     def said(self) -> Said:
         data = dict(self.cleaned_data)
         lines = {line.pk: data.pop(name) for name, line in self.line_names.items()}
-        del data["act"]
+        del data["act"], data["revision"]
         return Said(**data, lines={pk: one for pk, one in lines.items() if one is not None})
 
 
@@ -121,7 +122,7 @@ def send_form(claim: Claim, out: Out, data: Any = None) -> SendForm:
 def answer_form(claim: Claim, data: Any = None) -> AnswerForm:
     return AnswerForm(
         data,
-        initial={"answered_on": clock.today()},
+        initial={"answered_on": clock.today(), "revision": claim.revision},
         lines=list(claim.lines.all()),
         currency=claim.workshop.currency,
     )

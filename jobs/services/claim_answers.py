@@ -18,7 +18,7 @@ from jobs.services import held_asked
 from jobs.services.claim_state import check, move, say
 from shop import clock
 from shop.actor import Actor
-from shop.errors import Refusal
+from shop.errors import Clash, Refusal
 from shop.money import cents, format_amount, total
 from shop.roles import Permit
 from shop.services import acts
@@ -26,6 +26,10 @@ from shop.services.rights import must
 
 Kind = ClaimAnswer.Kind
 LONGEST_WORDS = 2000
+_MEANWHILE = (
+    "Somebody recorded an answer or a payment of this claim meanwhile. Look at what stands above, "
+    "then record yours if it still holds."
+)
 FARTHEST = timedelta(days=3 * 365)
 _STATES = {
     Kind.ACCEPTED: State.ACCEPTED,
@@ -53,16 +57,21 @@ class Said:
 
 
 @transaction.atomic
-def answer(actor: Actor, *, act: UUID, submission: Submission, said: Said) -> ClaimAnswer:
+def answer(
+    actor: Actor, *, act: UUID, submission: Submission, said: Said, seen: int | None = None
+) -> ClaimAnswer:
     """Record the answer to the last sending of a claim, and move the claim by it.
 
-    Raises Refusal beside the field that is wrong, Clash when the claim changed meanwhile.
+    `seen` is the revision of the claim that the person saw. Raises Refusal beside the field that is
+    wrong, Clash when the claim changed since, by somebody else's answer or a payment.
     """
     acts.claim(actor, act, "answer claim", about=submission)
     must(actor, Permit.PREPARE_CLAIM)
     claim = _lock(actor, submission)
     check(claim, Step.ANSWER)
     _is_the_last(claim, submission)
+    if seen not in (None, claim.revision):
+        raise Clash(_MEANWHILE)
     kind = _a_kind(said.kind)
     _check_days(kind, said, submission)
     _check_words(kind, said)

@@ -63,12 +63,14 @@ def answer(request: Request, number: str, sending: int) -> HttpResponseBase:
     claim = get_claim(request.actor, number)
     form = answer_form(claim, request.POST)
     if form.is_valid():
-        act, said = form.act_id, form.said
-        if attempt(
-            request,
-            lambda: claim_answers.answer(request.actor, act=act, submission=sent, said=said),
-            form,
-        ):
+        said, seen = form.said, form.cleaned_data["revision"]
+
+        def record() -> None:
+            claim_answers.answer(
+                request.actor, act=form.act_id, submission=sent, said=said, seen=seen
+            )
+
+        if attempt(request, record, form):
             messages.success(request, _said(said.kind))
             return go(request, reverse("claim", args=[request.actor.workshop.slug, claim.number]))
     found = get_claim(request.actor, number)
@@ -76,6 +78,7 @@ def answer(request: Request, number: str, sending: int) -> HttpResponseBase:
         for sentence in form.non_field_errors():
             messages.error(request, str(sentence))
         return page(request, found)
+    after_clash(form, found)
     return page(request, found, opened="answer", answer_form=form)
 
 

@@ -93,6 +93,27 @@ def test_an_answer_for_less_is_typed_line_by_line_and_a_wrong_one_is_said(crew: 
     assert "Accepted for less" in text_of(client.get(_url("claim", claim)))
 
 
+def test_who_answers_second_is_told_of_the_first_answer_and_may_still_record_theirs(
+    crew: Crew,
+) -> None:
+    """Two clerks with the same claim open: nobody's answer takes another's place unseen."""
+    sent = a_sent_claim(crew)
+    claim, url = sent.claim, _url("claim-answer", sent.claim, 1)
+    today = f"{clock.today():%Y-%m-%d}"
+    seen = {"answered_on": today, "revision": claim.revision}
+    client_of(crew.manager).post(url, seen | {"act": uuid4(), "kind": "accepted"})
+    late = seen | {"act": uuid4(), "kind": "refused", "words": "By telephone: no"}
+    said = client_of(crew.counter).post(url, late).content.decode()
+    claim.refresh_from_db()
+    assert "Somebody recorded an answer or a payment of this claim meanwhile." in said
+    assert "By telephone: no</textarea>" in said
+    assert claim.state == "accepted"
+    client_of(crew.counter).post(url, late | {"act": uuid4(), "revision": claim.revision})
+    assert f'name="revision" value="{claim.revision}"' in said
+    claim.refresh_from_db()
+    assert claim.state == "refused"
+
+
 def test_the_part_that_is_wanted_is_one_tap_from_its_tag(crew: Crew) -> None:
     sent = a_sent_claim(crew)
     claim, client = sent.claim, client_of(crew.counter)
