@@ -1,4 +1,5 @@
-"""Bars: upright where their names are short, else lying, each under its name. Pure."""
+"""Bars: upright where their names are short, else lying, each beside its name where the drawing
+is wide enough, under it where not. Pure."""
 
 from __future__ import annotations
 
@@ -28,6 +29,8 @@ from shop.web.chart_vega import (
 FEW = 14
 """So many bars have their values written at their ends."""
 MOST_LYING = 16
+NAMES = 0.4
+"""The share of a wide drawing that the names of lying bars may take."""
 _THICK, _WIDEST = 15.0, 56.0
 _SHAPE, _CAP = 16.0, 4.0
 _EDGE: Spec = {"stroke": STAND_IN["edge"], "strokeWidth": 1}
@@ -148,11 +151,14 @@ def _under(frame: Frame, bars: Bars, room: float) -> list[Word]:
 def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spec:
     count = len(bars.bars)
     scale = _scale(chart, bars, levels, size.across)
-    room = size.font * LINE_HEIGHT + _THICK + 15
+    names = _names_beside(bars, size)
+    line = 0.0 if names else size.font * LINE_HEIGHT
+    room = line + _THICK + (11 if names else 15)
     texts = [units.format_number(value) for _, value in bars.bars]
     judged = any(role in _JUDGED for role in bars.roles)
     side = max(width_of(text, size.font) for text in texts) + 8 + (_SHAPE if judged else 0)
-    left = 6.0 if min(value for _, value in bars.bars) >= _foot(scale) else side
+    away = 0.0 if min(value for _, value in bars.bars) >= _foot(scale) else side
+    left = names + away or 6.0
     named = [level for level in levels if level.name and scale.shows(level.at)]
     over = (size.font * LINE_HEIGHT + 3) * len(named)
     places = Scale(0.5 - count, 0.5 + over / room, (), 0)
@@ -161,8 +167,8 @@ def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spe
     foot = frame.across(_foot(scale))
     marks = [
         frame_layer(scale, places, (axis_of(scale, grid=True, font=size.font, line=False), None)),
-        *_bars(frame, bars, _THICK, upright=False),
-        *_whiskers(frame, bars, upright=False),
+        *_bars(frame, bars, _THICK, upright=False, lower=line / 2),
+        *_whiskers(frame, bars, upright=False, lower=line / 2),
         leader_layer("foot", (foot, 0), (foot, frame.height), _EDGE),
         *_levels(levels, scale, "x", frame.height),
     ]
@@ -170,14 +176,10 @@ def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spe
     for at, ((name, value), text, role) in enumerate(
         zip(bars.bars, texts, bars.roles, strict=True)
     ):
-        middle = frame.up(-at) + frame.step / 2
+        middle = frame.up(-at) + line / 2
         out = 1 if value >= _foot(scale) else -1
         x = frame.across(_kept(scale, _ends(bars)[at])) + out * 5
-        said = wrapped(name, frame.width - 4, size.font, most=1)[0]
-        above = middle - _THICK / 2 - frame.step / 2 - 2
-        words.append(
-            Word(said, 5.0 if left < 7 else 2 - left, above, size.font, colour="ink", halo=True)
-        )
+        words.append(_name(name, frame, middle, -away if names else None))
         if role in _JUDGED:
             marks.append(_shape(at, role, x + out * 5, middle))
             x += out * _SHAPE
@@ -187,6 +189,22 @@ def _lying(chart: Chart, bars: Bars, levels: Sequence[Level], size: Size) -> Spe
     return finished(
         frame, Drawn(tuple(marks), tuple(words)), over="", under=axis_words(chart.y, scale)
     )
+
+
+def _names_beside(bars: Bars, size: Size) -> float:
+    """The room that the names take to the left of lying bars; 0 where they stand above them."""
+    widest = max(width_of(name, size.font) for name, _ in bars.bars)
+    return widest + 10 if size.beside and widest <= size.width * NAMES else 0.0
+
+
+def _name(name: str, frame: Frame, middle: float, beside_at: float | None) -> Word:
+    """The name of a lying bar: to the left of `beside_at`, or on a line above its middle."""
+    if beside_at is not None:
+        return Word(name, beside_at - 8, middle, frame.font, "right", "ink")
+    said = wrapped(name, frame.width - 4, frame.font, most=1)[0]
+    start = 5.0 if frame.left < 7 else 2 - frame.left
+    above = middle - _THICK / 2 - frame.step / 2 - 2
+    return Word(said, start, above, frame.font, colour="ink", halo=True)
 
 
 def _at_their_tops(frame: Frame, levels: Sequence[Level]) -> list[Word]:
@@ -204,10 +222,14 @@ def _at_their_tops(frame: Frame, levels: Sequence[Level]) -> list[Word]:
 # ---- marks ----
 
 
-def _bars(frame: Frame, bars: Bars, thick: float, *, upright: bool) -> list[Spec]:
-    """One layer for each role among the bars; roles without a verdict are outlined."""
-    scale = frame.y if upright else frame.x
-    foot, lower = _foot(scale), 0.0 if upright else frame.step / 2
+def _bars(
+    frame: Frame, bars: Bars, thick: float, *, upright: bool, lower: float = 0.0
+) -> list[Spec]:
+    """One layer for each role among the bars; roles without a verdict are outlined.
+
+    lower: how far below the middle of its place a bar lies.
+    """
+    foot = _foot(frame.y if upright else frame.x)
     drawn = []
     for role in dict.fromkeys(bars.roles):
         ink, look = STAND_IN[role], LOOKS[role]
@@ -226,9 +248,9 @@ def _bars(frame: Frame, bars: Bars, thick: float, *, upright: bool) -> list[Spec
     return drawn
 
 
-def _whiskers(frame: Frame, bars: Bars, *, upright: bool) -> list[Spec]:
+def _whiskers(frame: Frame, bars: Bars, *, upright: bool, lower: float = 0.0) -> list[Spec]:
     """From limit to limit of each bar, on a halo that keeps it seen on its bar."""
-    scale, lower = (frame.y, 0.0) if upright else (frame.x, frame.step / 2)
+    scale = frame.y if upright else frame.x
     drawn = []
     for at, (low, high) in enumerate(bars.limits):
         a, b = _kept(scale, low), _kept(scale, high)

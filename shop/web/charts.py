@@ -26,7 +26,7 @@ from shop.web.chart_svg import drawing_of, dressed, titled
 
 log = logging.getLogger("stubaxle.charts")
 
-VERSION = 3
+VERSION = 4
 """Raised whenever the same chart is drawn otherwise."""
 _KEPT_SECONDS = 7 * 24 * 60 * 60
 _FAILED_SECONDS = 60

@@ -86,6 +86,9 @@ BAND = Band("Allowed", ((0.0, 0.5, 3.0), (20.0, 1.0, 3.5)))
 LEVELS = (Level("Highest", 3.8), Level("Straight ahead", 8.0, "soft", "x"))
 BARS = Bars("Force", (("LF", 2480.0), ("RF", 2410.0), ("LR", 890.0)), ("good", "near", "bad"))
 LONG = Bars("Lining", tuple((f"A name that has no room beneath, {n}", 1.0 + n) for n in range(5)))
+SHORT = Bars(
+    "", tuple((f"Hub and its sensor {n:02}", n - 2.0) for n in range(14)), roles=("good",) * 14
+)
 X, Y = Axis("Time", "s"), Axis("Pressure", "bar")
 ALL: dict[str, Chart] = {
     "line": Chart("A line", "It rises and falls.", X, Y, (LINE,)),
@@ -96,6 +99,9 @@ ALL: dict[str, Chart] = {
     "bars": Chart("Bars", "One is low.", Axis("Wheel"), Axis("Force", "N", zero=True), (BARS,)),
     "lying": Chart(
         "Lying", "They grow.", Axis("Place"), Axis("Left", "mm"), (LONG, Level("Least", 2.0))
+    ),
+    "lying beside names": Chart(
+        "Lying", "They grow.", Axis("Place"), Axis("Left", "mm"), (SHORT, Level("Least", 2.0))
     ),
     "square": Chart(
         "A disc", "It is round.", Axis("Across"), Axis("Along"), (LINE, DOTS), square=True

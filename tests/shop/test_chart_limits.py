@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from shop.charting import Axis, Bars, Beneath, Chart, Line
+from shop.units import format_number
 from shop.web.chart_size import NARROW, WIDE, Size
 from shop.web.chart_spec import spec_of
 from shop.web.chart_table import table_of
@@ -72,6 +73,25 @@ def test_the_row_beneath_stands_under_its_places_and_within_the_drawing(size: Si
     assert "1" not in texts  # it lies beyond the plot
     bare = spec_of(Chart("S", "Falls.", Axis("Age"), Axis("Sound"), (Line("", points),)), size)
     assert spec_of(chart, size)["padding"]["bottom"] > bare["padding"]["bottom"] + 20
+
+
+@pytest.mark.parametrize("lowest", [1.0, -3.0])
+def test_names_beside_lying_bars_make_a_wide_drawing_half_as_high(lowest: float) -> None:
+    """A name stands level with the middle of its bar, to the left of all that is drawn of it."""
+    bars = tuple((f"Hub and its sensor {n:02}", lowest + n) for n in range(14))
+    chart = Chart("S", "Rates.", Axis("Place"), Axis("Rate", zero=True), (Bars("", bars),))
+    wide, narrow = spec_of(chart, WIDE), spec_of(chart, NARROW)
+    assert wide["height"] < 0.6 * narrow["height"]
+    words = {
+        value["t"]: value
+        for name, one in _layers(chart, WIDE).items()
+        if name.startswith("words")
+        for value in one["data"]["values"]
+    }
+    values = [words[format_number(value)] for _, value in bars]
+    for (name, _), value in zip(bars, values, strict=True):
+        assert words[name]["y"] == pytest.approx(value["y"])
+        assert words[name]["x"] < min(0.0, *(one["x"] for one in values)) - 7
 
 
 def test_words_beneath_that_would_touch_are_left_out() -> None:

@@ -153,6 +153,21 @@ def test_a_table_of_many_columns_stays_on_its_sheet(quay_street: Workshop) -> No
     assert (first.table.note, second.table.note) == ("", "In the order of names.")
 
 
+def test_no_sentence_stands_twice_wherever_the_pages_break(quay_street: Workshop) -> None:
+    """What floats in the stub beside a table goes to the next page with it, and its end would be
+    left on the page before: so what is noted of a table stands beneath it."""
+    [told, section] = a_report().sections[:2]
+    columns = (Column("Component", "What failed"), Column("Price", "Of them", Reads.AMOUNT))
+    rows = tuple((Shown(f"Hub {at}"), Shown("$1.00")) for at in range(9))
+    note = " ".join(f"Rule {at} of this note is told in so many words." for at in range(12))
+    table = ReportTable("prices", "By component", columns, rows, note)
+    for lines in range(20, 44, 4):
+        says = tuple(f"Sentence {at}." for at in range(lines))
+        moved = replace(section, says=says, tables=(table,), figures=())
+        text = " ".join(pages_of(read(quay_street, a_report(sections=(told, moved)))))
+        assert [text.count(f"Rule {at} of this note") for at in range(12)] == [1] * 12, lines
+
+
 def test_what_a_column_means_is_told_once_in_a_section() -> None:
     twice = tables_on_paper([RATES, replace(RATES, key="again")])
     assert [one.name for one in twice[0].told] == [column.name for column in RATES.columns]
