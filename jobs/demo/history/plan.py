@@ -7,9 +7,8 @@ clock would run twice, the job is another's, or a week later.
 
 from __future__ import annotations
 
-from bisect import insort
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from random import Random
@@ -53,7 +52,7 @@ class Hands:
     """The technicians of a workshop by their key, with their manner and when they are busy."""
 
     manners: Mapping[int, str]
-    busy: dict[int, list[tuple[datetime, datetime]]] = field(
+    busy: dict[tuple[int, date], list[tuple[datetime, datetime]]] = field(
         default_factory=lambda: defaultdict(list)
     )
 
@@ -61,16 +60,12 @@ class Hands:
         return not any(
             begin < end_of and begin_of < end
             for begin, end in spans
-            for begin_of, end_of in self._near(who, begin)
+            for begin_of, end_of in self.busy.get((who, begin.date()), ())
         )
 
     def book(self, who: int, spans: Sequence[tuple[datetime, datetime]]) -> None:
         for span in spans:
-            insort(self.busy[who], span)
-
-    def _near(self, who: int, begin: datetime) -> Iterator[tuple[datetime, datetime]]:
-        day = begin.date()
-        return (span for span in self.busy[who] if span[0].date() == day)
+            self.busy[who, span[0].date()].append(span)
 
 
 class Planner:
