@@ -88,6 +88,11 @@ def _says(found: Money, span: Span, back: Recovered, amounts: Amounts) -> tuple[
 
 
 def _month(of: Sums, span: Span, amounts: Amounts) -> str:
+    if not of.repairs:
+        return _("In %(month)s, up to %(day)s, no repair was handed over.") % {
+            "month": long(span.month),
+            "day": date_format(span.until, "j F"),
+        }
     return ngettext(
         "In %(month)s, up to %(day)s, %(count)d repair was handed over for %(price)s before tax; "
         "customers bear %(customer)s of it, warranties, contracts and campaigns %(cover)s.",

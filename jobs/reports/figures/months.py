@@ -54,9 +54,17 @@ def _says(counted: Months, span: Span) -> tuple[str, ...]:
     came, left = rows["taken-in"], rows["released"]
     words = {"month": long(span.month), "came": came[0], "left": left[0]}
     if under_way(span):
-        first = _("In %(month)s so far, %(came)d vehicles were taken in and %(left)d left.")
+        first = ngettext(
+            "In %(month)s so far, %(came)d vehicle was taken in and %(left)d left.",
+            "In %(month)s so far, %(came)d vehicles were taken in and %(left)d left.",
+            came[0],
+        )
     else:
-        first = _("In %(month)s %(came)d vehicles were taken in and %(left)d left.")
+        first = ngettext(
+            "In %(month)s %(came)d vehicle was taken in and %(left)d left.",
+            "In %(month)s %(came)d vehicles were taken in and %(left)d left.",
+            came[0],
+        )
     says = [first % words, _before(left[1:], came[1:])]
     days = dict(counted.days_in_shop)[counted.months[0]]
     if days is not None:
@@ -103,12 +111,20 @@ def _chart(released: FigureRow, span: Span) -> Chart:
     bars = tuple((short(month), float(count)) for month, count in reversed(released.counts))
     return Chart(
         _("Vehicles that left, by month"),
-        _("%(count)d vehicles left in %(month)s.")
-        % {"count": released.counts[0][1], "month": long(span.month)},
+        _left(released.counts[0][1], span),
         Axis(_("Month")),
         Axis(_("Vehicles"), zero=True),
         (Bars(_("Released"), bars, roles=_roles(len(bars), under_way=under_way(span))),),
     )
+
+
+def _left(count: int, span: Span) -> str:
+    if not count:
+        return _("No vehicle left in %(month)s.") % {"month": long(span.month)}
+    text = ngettext(
+        "%(count)d vehicle left in %(month)s.", "%(count)d vehicles left in %(month)s.", count
+    )
+    return text % {"count": count, "month": long(span.month)}
 
 
 def _roles(count: int, *, under_way: bool) -> tuple[Role, ...]:

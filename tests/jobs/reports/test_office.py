@@ -19,7 +19,7 @@ from shop.actor import Actor
 from tests.asserts import text_of
 from tests.cast import client_of
 from tests.factories import a_repair_order
-from tests.jobs.along import Crew, bring_to
+from tests.jobs.along import Crew, bring_to, go
 
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo(settings.TIME_ZONE)
@@ -58,6 +58,33 @@ def test_a_month_counts_its_jobs_and_leads_to_them(crew: Crew, vera: Actor) -> N
     assert (taken_in[2].value, taken_in[2].way) == (0, None)
     fitted = section.tables[1].rows
     assert [cell.value for cell in fitted[0][2:]] == [1, 1]
+
+
+def test_one_vehicle_is_said_as_one(crew: Crew, vera: Actor) -> None:
+    a_repair_order(crew.manager)
+    span = reports.span_of(clock.today())
+    month = f"{clock.today():%B %Y}"
+    jobs = reports.section(vera, span, "months")
+    assert jobs is not None
+    assert jobs.says[0] == f"In {month} so far, 1 vehicle was taken in and 0 left."
+
+
+def test_a_month_without_repairs_between_months_with_them_tells_no_amounts(
+    crew: Crew, vera: Actor
+) -> None:
+    last = clock.today().replace(day=1) - timedelta(days=1)
+    with clock.at(datetime(last.year, last.month, last.day, 12, tzinfo=ZONE)):
+        order = bring_to(Stage.READY, a_repair_order(crew.manager), crew)
+        go(crew.manager, order, Move.RELEASE)
+    span = reports.span_of(clock.today())
+    money, jobs = (reports.section(vera, span, key) for key in ("money", "months"))
+    month = f"{clock.today():%B %Y}"
+    assert money is not None
+    assert money.says[0] == (
+        f"In {month}, up to {clock.today().day} {clock.today():%B}, no repair was handed over."
+    )
+    assert jobs is not None
+    assert jobs.figures[0].chart.says == f"No vehicle left in {month}."
 
 
 def test_an_earlier_month_knows_nothing_of_what_came_later(crew: Crew, vera: Actor) -> None:
