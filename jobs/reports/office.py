@@ -40,12 +40,6 @@ def sections(actor: Actor, span: Span) -> tuple[Section, ...]:
         return tuple(part.build(actor, span) for part in PARTS)
 
 
-def section(actor: Actor, span: Span, key: str) -> Section | None:
-    """One section by its key; None when there is none such."""
-    build = {part.key: part.build for part in PARTS}.get(key)
-    return build(actor, span) if build else None
-
-
 def report(actor: Actor, span: Span) -> Report:
     made = sections(actor, span)
     return Report(actor.workshop.name, span, chosen(made), made)

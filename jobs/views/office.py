@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET
 
 from jobs.clocked import next_month
 from jobs.queries import office as queries
+from jobs.reports import counted
 from jobs.reports import office as reports
 from jobs.reports.book import book_of
 from jobs.reports.findings import chosen
@@ -27,7 +28,7 @@ from shop.web.paging import page_of
 def office(request: Request) -> HttpResponseBase:
     """The sentences first, then each section in short."""
     span = reports.span_of(_not_to_come(month_asked(request)))
-    sections = reports.sections(request.actor, span)
+    sections = counted.sections(request.actor, span)
     context = {"span": span, "sections": sections, "findings": chosen(sections)}
     return show(request, "jobs/office.html", context | _months(span.month))
 
@@ -37,7 +38,7 @@ def office(request: Request) -> HttpResponseBase:
 def section(request: Request, key: str) -> HttpResponseBase:
     """One section whole, or only its first picture for the Office page, or one of its tables."""
     span = reports.span_of(_not_to_come(month_asked(request)))
-    made = reports.section(request.actor, span, key)
+    made = counted.section(request.actor, span, key)
     if made is None:
         raise Http404
     if file := file_asked(request, [made], span):

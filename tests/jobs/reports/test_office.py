@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from jobs.models import RepairOrder, StageMove
 from jobs.queries import office as queries
+from jobs.reports import counted
 from jobs.reports import office as reports
 from jobs.reports.document import Way
 from jobs.stages import Move, Stage
@@ -48,7 +49,7 @@ def test_a_month_counts_its_jobs_and_leads_to_them(crew: Crew, vera: Actor) -> N
     RepairOrder.objects.filter(pk=order.pk).update(stage=Stage.RELEASED, closed_at=clock.now())
     a_repair_order(crew.manager)
     span = reports.span_of(clock.today())
-    section = reports.section(vera, span, "months")
+    section = counted.section(vera, span, "months")
     assert section is not None
     month = f"{clock.today():%B %Y}"
     assert section.says[0] == f"In {month} so far, 2 vehicles were taken in and 1 left."
@@ -64,7 +65,7 @@ def test_one_vehicle_is_said_as_one(crew: Crew, vera: Actor) -> None:
     a_repair_order(crew.manager)
     span = reports.span_of(clock.today())
     month = f"{clock.today():%B %Y}"
-    jobs = reports.section(vera, span, "months")
+    jobs = counted.section(vera, span, "months")
     assert jobs is not None
     assert jobs.says[0] == f"In {month} so far, 1 vehicle was taken in and 0 left."
 
@@ -77,7 +78,7 @@ def test_a_month_without_repairs_between_months_with_them_tells_no_amounts(
         order = bring_to(Stage.READY, a_repair_order(crew.manager), crew)
         go(crew.manager, order, Move.RELEASE)
     span = reports.span_of(clock.today())
-    money, jobs = (reports.section(vera, span, key) for key in ("money", "months"))
+    money, jobs = (counted.section(vera, span, key) for key in ("money", "months"))
     month = f"{clock.today():%B %Y}"
     assert money is not None
     assert money.says[0] == (
@@ -93,7 +94,7 @@ def test_an_earlier_month_knows_nothing_of_what_came_later(crew: Crew, vera: Act
     span = reports.span_of(last)
     assert span.until.day >= 28
     assert span.until + timedelta(days=1) == clock.today().replace(day=1)
-    section = reports.section(vera, span, "months")
+    section = counted.section(vera, span, "months")
     assert section is not None
     assert not section.tables
     assert "nothing that came later" in _page(vera, month=f"{last:%Y-%m}")
