@@ -67,4 +67,8 @@ def theme(request: Request) -> HttpResponseBase:
 @require_safe
 @open_to_anyone("a sign of life for the person who runs the server")
 def alive(request: Request) -> HttpResponseBase:
-    return HttpResponse("alive\n", content_type="text/plain")
+    """Pages ask it before a form leaves them, and whether who sends is signed in still."""
+    answer = HttpResponse("alive\n", content_type="text/plain")
+    if request.user.is_authenticated:
+        answer["X-Signed-In"] = "yes"
+    return answer

@@ -15,6 +15,7 @@ from shop.actor import Actor
 from shop.models import LogEntry
 from tests.browser.conftest import Opener
 from tests.browser.tablet import Tablet
+from tests.cast import PASSWORD
 from tests.factories import a_repair_order, a_session, a_vehicle
 from tests.jobs.along import Crew, bring_to
 from tests.jobs.reports.makings import a_report_row
@@ -79,6 +80,32 @@ def test_a_form_that_leaves_its_page_waits_until_somebody_answers(
     page.get_by_role("button", name="Add").dblclick()
     expect(page).to_have_url(re.compile("/counter/suppliers/$"))
     assert [supplier.name for supplier in Supplier.objects.all()] == ["Harl Remanufacturing"]
+
+
+def test_a_form_that_leaves_its_page_stays_when_the_person_was_signed_out_meanwhile(
+    tablet: Opener, nuri: Actor
+) -> None:
+    one = tablet(nuri)
+    page = one.go("/quay-street/counter/suppliers/new/")
+    page.get_by_label("Name", exact=True).fill("Harl Remanufacturing")
+    page.context.clear_cookies()
+    page.get_by_role("button", name="Add").click()
+    expect(page.get_by_text("You are signed out. What you typed is still here")).to_be_visible()
+    sign_in_elsewhere(one, nuri)
+    page.get_by_role("button", name="Add").click()
+    expect(page).to_have_url(re.compile("/counter/suppliers/$"))
+    assert [supplier.name for supplier in Supplier.objects.all()] == ["Harl Remanufacturing"]
+
+
+def sign_in_elsewhere(one: Tablet, who: Actor) -> None:
+    """In another tab, which gives the browser another token than the page was made with."""
+    tab = one.page.context.new_page()
+    tab.goto(f"{one.base}/sign-in/")
+    tab.get_by_label("Sign-in name").fill(who.user.username)
+    tab.get_by_label("Password").fill(PASSWORD)
+    tab.get_by_role("button", name="Sign in").click()
+    expect(tab.get_by_text(who.user.display_name).first).to_be_visible()
+    tab.close()
 
 
 def test_what_became_of_a_vehicle_stays_chosen_and_is_kept_once(

@@ -76,7 +76,13 @@ def test_the_theme_is_kept_and_leads_back_to_our_own_pages_only(client: Client, 
 
 
 def test_it_gives_a_sign_of_life(client: Client) -> None:
-    assert client.get(reverse("alive")).content == b"alive\n"
+    answer = client.get(reverse("alive"))
+    assert answer.content == b"alive\n"
+    assert "X-Signed-In" not in answer.headers
+
+
+def test_the_sign_of_life_says_whether_who_asks_is_signed_in(ines: Actor) -> None:
+    assert client_of(ines).get(reverse("alive")).headers["X-Signed-In"] == "yes"
 
 
 def test_passwords_cannot_be_tried_out_and_another_machine_still_signs_in(

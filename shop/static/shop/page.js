@@ -145,6 +145,7 @@ for (const name of ["htmx:sendError", "htmx:timeout"]) {
 }
 
 document.addEventListener("server-unreached", () => shout(document.body.dataset.unreached));
+document.addEventListener("signed-out-meanwhile", () => shout(document.body.dataset.signedOut));
 
 // ---- asking once ----
 
