@@ -1,7 +1,7 @@
 """When a return may be the comeback of an earlier repair: the rule proposes. Pure.
 
 Common practice, no source: a return within the workshop's window, in days and in distance, about
-the same component, or else the same system.
+the same component, or else the system that was repaired or complained of before.
 """
 
 from __future__ import annotations
@@ -15,13 +15,18 @@ Because = Literal["component", "system"]
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """An earlier repair. Days are ordinals, distances metres (None: not soundly known)."""
+    """An earlier repair. Days are ordinals, distances metres (None: not soundly known).
+
+    `system` is that of the component repaired, `said` that of which the customer complained: a
+    lamp of the brake control may be cured at the wheel end, and be on again.
+    """
 
     pk: int
     handed_day: int
     handed_m: int | None
     component: int | None
     system: int | None
+    said: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,7 @@ def proposed(back: Return, earlier: Sequence[Done], *, days: int, metres: int) -
     within = [one for one in earlier if _within(back, one, days, metres)]
     same: list[tuple[Because, list[Done]]] = [
         ("component", [o for o in within if o.component and o.component == back.component]),
-        ("system", [o for o in within if o.system and o.system == back.system]),
+        ("system", [o for o in within if back.system and back.system in (o.system, o.said)]),
     ]
     for because, found in same:
         if found:

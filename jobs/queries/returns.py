@@ -85,8 +85,15 @@ def _done(vehicles: Collection[int]) -> dict[int, list[tuple[int, Done]]]:
     """By vehicle its repairs, each with the key of its order: a later order may be its return."""
     found: dict[int, list[tuple[int, Done]]] = defaultdict(list)
     rows = Repair.objects.filter(vehicle__in=vehicles).order_by("pk")
-    for pk, vehicle, order, day, at_m, component, system in rows.values_list(
-        "pk", "vehicle", "complaint__order", "handed_day", "handed_m", "component", "system"
+    for vehicle, order, *of in rows.values_list(
+        "vehicle",
+        "complaint__order",
+        "pk",
+        "handed_day",
+        "handed_m",
+        "component",
+        "system",
+        "complaint__system",
     ):
-        found[vehicle].append((order, Done(pk, day, at_m, component, system)))
+        found[vehicle].append((order, Done(*of)))
     return found

@@ -39,7 +39,7 @@ DAYS, METRES = 90, 5_000_000
 
 
 def done(pk: int = 1, day: int = 100, at_m: int | None = 0, **of: int | None) -> Done:
-    return Done(pk, day, at_m, of.get("component"), of.get("system"))
+    return Done(pk, day, at_m, of.get("component"), of.get("system"), of.get("said"))
 
 
 def back(day: int = 120, at_m: int | None = 1_000, **of: int | None) -> Return:
@@ -56,6 +56,12 @@ def rule(came: Return, *earlier: Done) -> int | None:
     [
         (back(system=1), done(system=1), True),
         (back(system=1), done(system=2), False),
+        (
+            back(system=1),
+            done(system=2, said=1),
+            True,
+        ),  # the same was said of it
+        (back(system=3), done(system=2, said=1), False),
         (back(), done(), False),  # nothing said of either is no sameness
         (back(component=3, system=1), done(component=3, system=2), True),
         (back(day=190, system=1), done(system=1), True),  # the last day of the window
@@ -98,6 +104,26 @@ def test_a_return_is_proposed_as_the_vehicle_comes_and_counts_until_it_is_decide
     assert found.metres == 1_000_000
     repair = Repair.objects.get(pk=found.repair_id)
     assert repair.back_day == clock.today().toordinal()
+
+
+@pytest.mark.django_db
+def test_the_same_trouble_is_a_return_also_where_another_system_was_repaired_for_it(
+    crew: Crew,
+) -> None:
+    """The lamp of the brake control, a hub at the wheel end, and the lamp again a month later."""
+    line = a_complaint_line(system="brake_control")
+    with clock.at(clock.now() - timedelta(days=30)):
+        before = a_repair_order(crew.manager, technician=crew.technician, complaints=[line])
+        hand_over(crew, before)
+    repair = Repair.objects.select_related("system").get(complaint__order=before)
+    assert repair.system is not None
+    assert repair.system.key == "wheel_ends"
+    again = a_repair_order(
+        crew.manager, vehicle=before.vehicle, technician=crew.technician, complaints=[line]
+    )
+    found = the_comeback(again)
+    assert found is not None
+    assert (found.repair_id, found.because, found.days) == (repair.pk, "system", 30)
 
 
 @pytest.mark.django_db
