@@ -32,7 +32,8 @@ migration = import_module("jobs.migrations.0004_orders_of_before")
 @override_settings(MIGRATION_MODULES={})  # pytest's --nomigrations hides them
 def run() -> None:
     """With the models as they were at that migration, not as they are today."""
-    state = MigrationLoader(connection).project_state(("jobs", "0004_orders_of_before"))
+    loader = MigrationLoader(connection, replace_migrations=False)
+    state = loader.project_state(("jobs", "0004_orders_of_before"))
     migration.give_rows(state.apps, None)
 
 

@@ -22,7 +22,7 @@ from tests.cast import client_of
 from tests.factories import a_repair_order
 from tests.jobs.along import Crew, bring_to, go
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_that_day")]
 ZONE = ZoneInfo(settings.TIME_ZONE)
 
 
