@@ -70,6 +70,17 @@ def test_one_vehicle_is_said_as_one(crew: Crew, vera: Actor) -> None:
     assert jobs.says[0] == f"In {month} so far, 1 vehicle was taken in and 0 left."
 
 
+@pytest.mark.parametrize(("day", "so_far"), [((2026, 11, 30, 23), True), ((2026, 12, 1, 0), False)])
+def test_its_last_day_belongs_to_a_month_that_is_not_over(
+    crew: Crew, vera: Actor, day: tuple[int, int, int, int], so_far: bool
+) -> None:
+    a_repair_order(crew.manager)
+    with clock.at(datetime(*day, tzinfo=ZONE)):
+        jobs = counted.section(vera, reports.span_of(date(2026, 11, 1)), "months")
+    assert jobs is not None
+    assert jobs.says[0].startswith("In November 2026 so far,") is so_far
+
+
 def test_a_month_without_repairs_between_months_with_them_tells_no_amounts(
     crew: Crew, vera: Actor
 ) -> None:
