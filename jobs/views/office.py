@@ -38,7 +38,7 @@ def office(request: Request) -> HttpResponseBase:
 def section(request: Request, key: str) -> HttpResponseBase:
     """One section whole, or only its first picture for the Office page, or one of its tables."""
     span = reports.span_of(_not_to_come(month_asked(request)))
-    made = counted.section(request.actor, span, key)
+    made = counted.section(request.actor, span, key, anew="table" in request.GET)
     if made is None:
         raise Http404
     if file := file_asked(request, [made], span):

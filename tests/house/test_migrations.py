@@ -9,7 +9,7 @@ import sys
 from collections.abc import Mapping
 from io import StringIO
 from pathlib import Path
-from typing import Self
+from typing import Any, Self
 
 import pytest
 from django.core.management import call_command
@@ -20,10 +20,6 @@ from django.db.utils import ConnectionHandler
 from pytest_django.fixtures import Settings
 
 from tests.house.source import APPS, ROOT, name_of, tree
-
-on_sqlite = pytest.mark.skipif(
-    connection.vendor != "sqlite", reason="script/test migrates PostgreSQL itself"
-)
 
 
 @pytest.fixture(autouse=True)
@@ -51,7 +47,6 @@ def test_each_app_has_one_line_of_migrations(app: str) -> None:
 
 
 @pytest.mark.django_db
-@on_sqlite
 def test_from_zero_they_make_the_tables_of_the_models(tmp_path: Path) -> None:
     """Most tests run on tables made from the models: these must be the same ones."""
     with Aside(tmp_path) as aside:
@@ -60,7 +55,6 @@ def test_from_zero_they_make_the_tables_of_the_models(tmp_path: Path) -> None:
 
 
 @pytest.mark.django_db
-@on_sqlite
 def test_an_older_database_goes_on_from_where_it_is(tmp_path: Path) -> None:
     """It was made step by step, before one migration came to stand for all of an app's."""
     with Aside(tmp_path) as aside:
@@ -83,13 +77,15 @@ executor.migrate([("jobs", "0012_what_the_customer_bears_first")])
 
 
 class Aside:
-    """A database beside that of the tests, in a file, reached by commands as it would be."""
+    """A database beside that of the tests, of the same sort, reached by commands as it would be."""
 
     def __init__(self, folder: Path) -> None:
-        self.path = folder / "migrated.sqlite3"
+        on_disk = connection.vendor == "sqlite"
+        self.name = str(folder / "migrated.sqlite3") if on_disk else f"aside_{os.getpid()}"
+        base = os.environ.get("DATABASE_URL", "").rpartition("/")[0]
         self.environment = os.environ | {
             "STUBAXLE_STATE": str(folder),
-            "DATABASE_URL": f"sqlite:///{self.path}",
+            "DATABASE_URL": f"sqlite:///{self.name}" if on_disk else f"{base}/{self.name}",
             "DJANGO_SETTINGS_MODULE": "shop.settings",
         }
 
@@ -108,12 +104,26 @@ class Aside:
         return tables(self.handler["default"])
 
     def __enter__(self) -> Self:
-        settings = connection.settings_dict | {"NAME": str(self.path)}
+        self._on_the_server("CREATE DATABASE")
+        # Without the pool: it is kept by alias, and would hand out the tests' own database.
+        options = {k: v for k, v in connection.settings_dict["OPTIONS"].items() if k != "pool"}
+        settings = connection.settings_dict | {"NAME": self.name, "OPTIONS": options}
         self.handler = ConnectionHandler({"default": settings})
         return self
 
     def __exit__(self, *_error: object) -> None:
         self.handler["default"].close()
+        self._on_the_server("DROP DATABASE")
+
+    def _on_the_server(self, statement: str) -> None:
+        """Over a connection of its own: no database is made within a transaction."""
+        if connection.vendor == "postgresql":
+            own: Any = connection.copy()
+            try:
+                with own.cursor() as cursor:
+                    cursor.execute(f"{statement} {self.name}")
+            finally:
+                own.close()
 
 
 def tables(given: BaseDatabaseWrapper) -> dict[str, object]:
